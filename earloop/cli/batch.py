@@ -1,0 +1,97 @@
+"""The batch form: JSON Lines of tones in, JSON Lines of readings out, in order. A fixed contract."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from typing import Any
+
+from earloop.line import Line, Meter, Tone
+from earloop.line.pitch import pitch_from_midi, pitch_from_name
+from earloop.reading import Decisions, Key, Reading, read
+
+
+def read_lines(rows: Iterable[str]) -> Iterator[tuple[str, bool]]:
+    """One JSON answer and whether it is good for each non-empty input row."""
+    for row in rows:
+        if row.strip():
+            yield answer(row)
+
+
+def answer(row: str) -> tuple[str, bool]:
+    """The JSON answer to one JSON row, and False where it is an error."""
+    name: Any = None
+    try:
+        item = json.loads(row)
+        if not isinstance(item, dict):
+            raise ValueError("a row must be a JSON object")
+        name = item.get("id")
+        return json.dumps(columns_of(name, read(line_from(item), _decided(item)))), True
+    except (ValueError, KeyError, TypeError, OverflowError) as error:
+        return json.dumps({"id": name, "error": _sentence(error)}), False
+
+
+def line_from(item: dict[str, Any]) -> Line:
+    """The Line of one batch row. Raises ValueError with a sentence where the row makes no line."""
+    rows = item.get("tones")
+    if not isinstance(rows, list) or not rows:
+        raise ValueError("tones must be a list of at least one tone")
+    fifths, mode = _key(item)
+    tones = tuple(_tone(row, fifths or 0) for row in rows)
+    if any(b.onset < a.onset for a, b in pairwise(tones)):
+        raise ValueError("tones must be in order of onset")
+    spelled = all("spelling" in row for row in rows)
+    return Line(tones, meters=_meters(item), fifths=fifths, mode=mode, spelled=spelled)
+
+
+def columns_of(name: Any, reading: Reading) -> dict[str, Any]:
+    """The answer for one reading, with the names the batch form fixes."""
+    home = reading.home
+    return {
+        "id": name,
+        "phrase_ends": [span.last for span in reading.phrases[:-1]],
+        "tonic": {"pc": home.key.pc, "margin": round(home.margin, 4), "ranked": list(home.ranked)},
+        "weights": [round(weight, 6) for weight in reading.weights.weight],
+        "lines": list(reading.voices),
+        "degrees": [str(degree) for degree in reading.degrees],
+        "figures": list(reading.weights.figure),
+    }
+
+
+def _tone(row: Any, fifths: int) -> Tone:
+    onset, length, midi = float(row["onset"]), float(row["length"]), int(row["midi"])
+    if not (length >= 0 and abs(onset) < 1e9 and length < 1e9 and 0 <= midi <= 127):
+        raise ValueError(f"a tone is out of range: onset {onset}, length {length}, midi {midi}")
+    pitch = pitch_from_name(row["spelling"]) if row.get("spelling") else pitch_from_midi(midi, fifths)
+    if pitch.midi != midi:
+        raise ValueError(f"the spelling {row['spelling']} is not MIDI key {midi}")
+    return Tone(onset, length, pitch, grace=length == 0)
+
+
+def _meters(item: dict[str, Any]) -> tuple[tuple[float, Meter], ...]:
+    meter = item.get("meter")
+    if not meter:
+        return ()
+    start = float(meter.get("first_downbeat", 0.0))
+    return ((0.0, Meter(int(meter["beats"]), int(meter["unit"]), start)),)
+
+
+def _key(item: dict[str, Any]) -> tuple[int | None, str]:
+    key = item.get("key")
+    if not key:
+        return None, ""
+    return int(key["fifths"]), str(key.get("mode", ""))
+
+
+def _decided(item: dict[str, Any]) -> Decisions:
+    fifths, mode = _key(item)
+    if fifths is None or mode not in ("major", "minor"):
+        return Decisions()
+    return Decisions(home=Key(fifths + 3, "minor") if mode == "minor" else Key(fifths, "major"))
+
+
+def _sentence(error: Exception) -> str:
+    if isinstance(error, KeyError):
+        return f"a tone or meter lacks {error.args[0]!r}"
+    return str(error) or type(error).__name__

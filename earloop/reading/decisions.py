@@ -1,0 +1,43 @@
+"""What a person has decided against or beyond the proposal. Readers read around decisions and never overrule them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from earloop.line import Span
+from earloop.reading.record import Key, Voice
+
+
+@dataclass(frozen=True, slots=True)
+class Decisions:
+    """Hand corrections, all by tone index. Empty means: the proposal as it stands.
+
+    - `levels`: tone → the deepest skeleton it sounds in (0..DEEPEST).
+    - `voices`: tone → its line.
+    - `decorates`: tone → the tone it decorates.
+    - `phrase_ends`, `gesture_ends`: tone → whether a phrase or gesture ends on it (True set, False removed).
+    - `home`: the home key; `local`: keys over spans, later entries win.
+    - `leans`: tone → the tone it releases to, or None where the tone is not a lean.
+    - `links`: (first, second) → joined (True) or cut (False).
+    - `bridges`: tone before which its line's last tone is sounded once more → added (True) or dropped (False).
+    - `words`: tone → a word over it.
+    """
+
+    levels: Mapping[int, int] = field(default_factory=dict)
+    voices: Mapping[int, Voice] = field(default_factory=dict)
+    decorates: Mapping[int, int] = field(default_factory=dict)
+    phrase_ends: Mapping[int, bool] = field(default_factory=dict)
+    gesture_ends: Mapping[int, bool] = field(default_factory=dict)
+    home: Key | None = None
+    local: tuple[tuple[Span, Key], ...] = ()
+    leans: Mapping[int, int | None] = field(default_factory=dict)
+    links: Mapping[tuple[int, int], bool] = field(default_factory=dict)
+    bridges: Mapping[int, bool] = field(default_factory=dict)
+    words: Mapping[int, str] = field(default_factory=dict)
+
+    def __bool__(self) -> bool:
+        return any(getattr(self, name) for name in self.__slots__)
+
+
+NONE_DECIDED = Decisions()
