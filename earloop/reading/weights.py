@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
-from earloop.line import Line, Span
+from earloop.line import Columns, Line, Span
 from earloop.reading.decisions import NONE_DECIDED, Decisions
-from earloop.reading.record import DEEPEST, Degree, Figure, Tonic, Voice, Weights
+from earloop.reading.pulse import find_pulse
+from earloop.reading.record import Degree, Figure, Tonic, Voice, Weights
+from earloop.reading.tree_grow import grow
+from earloop.reading.tree_heads import head_scores
+from earloop.reading.tree_levels import levels_of, weights_of
+from earloop.reading.tree_spans import span_numbers
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+_LINES: dict[Voice, int] = {"single": 0, "upper": 1, "middle": 2, "lower": 3}
 
 
 def find_weights(
@@ -18,12 +28,51 @@ def find_weights(
     decided: Decisions = NONE_DECIDED,
 ) -> Weights:
     """The tree over the whole line, its weights, levels and figures."""
-    size = len(line)
-    raw = line.columns.ioi + np.linspace(0, 1e-6, size)
-    order = np.argsort(np.argsort(raw)) / max(1, size - 1)
-    root = int(np.argmax(order))
-    parent = [root] * size
-    parent[root] = -1
-    level = [min(DEEPEST, int(x * (DEEPEST + 0.999))) for x in order]
-    figure: list[Figure] = ["structural" if x >= 2 else "passing" for x in level]
-    return Weights(tuple(parent), tuple(map(float, order)), tuple(level), tuple(figure), (0.5,) * size)
+    columns = line.columns
+    pulse = find_pulse(line)
+    phrase = np.repeat(np.arange(len(phrases)), [len(span) for span in phrases])
+    voice = np.array([_LINES[v] for v in voices])
+    leaf = grace_hosts(columns, phrase)
+    score = head_scores(columns, pulse, phrase, degrees)
+    goal = find_goals(columns, score, phrase, leaf)
+    score = score + 6.0 * goal
+    tree = grow(score, span_numbers(columns, pulse, phrase), phrase, voice, goal, leaf)
+    weight = weights_of(tree, score)
+    level = levels_of(weight, tree.height, columns.ioi, np.flatnonzero(goal))
+    figure: list[Figure] = ["structural" if x >= 2 else "passing" for x in level.tolist()]
+    return Weights(
+        tuple(tree.parent.tolist()),
+        tuple(weight.tolist()),
+        tuple(level.tolist()),
+        tuple(figure),
+        (0.5,) * len(line),
+    )
+
+
+def grace_hosts(columns: Columns, phrase: Ints) -> Ints:
+    """For every grace tone the tone it leans on: the next full tone of its phrase, else the last one; -1 for the rest.
+
+    Where a phrase has nothing but grace tones they count as full tones.
+    """
+    size = columns.size
+    full = ~columns.grace
+    whole = np.bincount(phrase, weights=full)[phrase] > 0
+    leaf = np.full(size, -1, dtype=np.int64)
+    graces = np.flatnonzero(columns.grace & whole)
+    if len(graces) == 0:
+        return leaf
+    hosts = np.flatnonzero(full | ~whole)
+    after = np.searchsorted(hosts, graces)
+    following = hosts[np.minimum(after, len(hosts) - 1)]
+    before = hosts[np.maximum(after - 1, 0)]
+    leaf[graces] = np.where((following > graces) & (phrase[following] == phrase[graces]), following, before)
+    return leaf
+
+
+def find_goals(columns: Columns, score: Floats, phrase: Ints, leaf: Ints) -> NDArray[np.bool_]:
+    """The tone each phrase goes to: its last full tone, or the one before where that is a mere afterbeat."""
+    goal = np.zeros(columns.size, dtype=np.bool_)
+    full = np.flatnonzero(leaf < 0)
+    last = full[np.append(phrase[full][1:] != phrase[full][:-1], True)]
+    goal[last] = True
+    return goal

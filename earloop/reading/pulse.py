@@ -1,0 +1,97 @@
+"""Where the beats fall: the score's own meter, or the pulse that the onsets imply.
+
+A measure is divided into nested beats (Lerdahl & Jackendoff 1983, metrical well-formedness rules): every onset has
+the strength of the widest beat it falls on. Without a meter the pulse is inferred (`pulse_found`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from earloop.line import Columns, Line, Meter
+from earloop.reading.pulse_found import infer_ladder
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+BELOW = 5
+"""How many kinds of beat are told apart inside a measure."""
+_NEAR = 1e-3
+
+
+@dataclass(frozen=True)
+class Pulse:
+    """The beats under a line, one value a tone.
+
+    `place` is the time since the first downbeat of the tone's section in quarters; `periods` the beat lengths in
+    quarters, one row a tone, finest first, the measure last; `measure` numbers the measures through the line.
+    `strength` is log2 of the beat's length against the measure: 0 on a downbeat, negative inside. `sure` is 1 where
+    the score gives the meter, else the chance that the inferred one is right, one value a tone.
+    """
+
+    place: Floats
+    periods: Floats
+    strength: Floats
+    measure: Ints
+    sure: Floats
+
+    @property
+    def bar(self) -> Floats:
+        """Length of the measure around each tone, in quarters."""
+        return self.periods[:, -1]
+
+
+def find_pulse(line: Line) -> Pulse:
+    """The beats of the score's meters, or inferred ones where it gives none."""
+    columns = line.columns
+    if line.meters:
+        starts = np.array([at for at, _ in line.meters])
+        which = np.clip(np.searchsorted(starts, columns.onset + _NEAR, side="right") - 1, 0, None)
+        ladders = np.array([ladder(meter) for _, meter in line.meters])
+        origins = np.array([_origin(at, meter) for at, meter in line.meters])
+        return _pulse(columns, ladders[which], origins[which], np.ones(len(line)))
+    found = infer_ladder(columns)
+    return _pulse(columns, found.periods, found.origin, found.sure)
+
+
+def ladder(meter: Meter) -> tuple[float, ...]:
+    """Beat lengths of a meter in quarters, finest first, the measure last: 3/4 has 3, 1, 1/2, 1/4 …"""
+    unit = 4.0 / meter.unit
+    compound = meter.beats % 3 == 0 and meter.beats > 3
+    beat, count = (3 * unit, meter.beats // 3) if compound else (unit, meter.beats)
+    lengths = [beat * count]
+    if count % 2 == 0 and count > 2:
+        lengths.append(lengths[-1] / 2)
+    if count > 1 and lengths[-1] > beat:
+        lengths.append(beat)
+    if compound:
+        lengths.append(unit)
+    while len(lengths) < BELOW + 1:
+        lengths.append(lengths[-1] / (3 if meter.beats == 3 and len(lengths) == 1 else 2))
+    return tuple(lengths[BELOW::-1])
+
+
+def _origin(at: float, meter: Meter) -> float:
+    """A later meter's first downbeat stands where the meter starts, unless it says a later place."""
+    return meter.first_downbeat if meter.first_downbeat >= at else at
+
+
+def _pulse(columns: Columns, periods: Floats, origin: Floats, sure: Floats) -> Pulse:
+    place = columns.onset - origin
+    bar = periods[:, -1]
+    off = np.abs(place[:, None] / periods - np.round(place[:, None] / periods)) * periods
+    near = np.minimum(_NEAR + 0.0 * periods, periods / 4)
+    on = off < near
+    finest = periods[:, 0] * 0.7
+    widest = np.where(
+        on.any(axis=1), periods[np.arange(len(place)), periods.shape[1] - 1 - np.argmax(on[:, ::-1], axis=1)], finest
+    )
+    within = np.floor(place / bar + _NEAR / bar)
+    moved = np.flatnonzero((np.diff(origin) != 0) | (np.diff(bar) != 0)) + 1
+    section = np.zeros(len(place))
+    section[moved] = 1
+    measure = np.cumsum(np.maximum(np.append(0, np.diff(within)), 0) * (section == 0) + section).astype(np.int64)
+    return Pulse(place, periods, np.log2(widest / bar), measure, sure)

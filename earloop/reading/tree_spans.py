@@ -1,0 +1,50 @@
+"""Nested time-spans: which tones compete to stand for a stretch of the line (Lerdahl & Jackendoff 1983, ch. 6).
+
+Spans are cut by beats, then measures, then pairs of measures counted from the phrase's own start. No span crosses a
+phrase's end. A short upbeat belongs to the span it leads into, and a tone held well across a beat belongs to that beat.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from earloop.line import Columns
+from earloop.reading.pulse import Pulse
+
+Ints = NDArray[np.int64]
+_NEAR = 1e-3
+
+
+def span_numbers(columns: Columns, pulse: Pulse, phrase: Ints) -> list[Ints]:
+    """Span number of every tone, one column a level, finest first. Numbers count up inside a phrase only."""
+    out = [_beat_spans(columns, pulse, phrase, k) for k in range(pulse.periods.shape[1])]
+    opening = _openings(phrase)
+    bars = out[-1] - out[-1][opening]
+    for pair in (2, 4, 8):
+        out.append(bars // pair)
+    return out
+
+
+def _beat_spans(columns: Columns, pulse: Pulse, phrase: Ints, k: int) -> Ints:
+    period = pulse.periods[:, k]
+    number = np.floor((pulse.place + _NEAR) / period)
+    before = (number + 1) * period - pulse.place
+    after = np.minimum(columns.length - before, period)
+    number += (after > before + _NEAR) & (before < 0.5 * period + _NEAR)
+    if k == pulse.periods.shape[1] - 1:
+        number += pulse.measure - np.floor((pulse.place + _NEAR) / period)
+    opening = _openings(phrase)
+    first, lead = number[opening], before[opening]
+    upbeat = (
+        (number == first) & (lead <= 0.5 * period + _NEAR) & (pulse.strength[opening] < np.log2(period / pulse.bar))
+    )
+    out: Ints = (number + upbeat).astype(np.int64)
+    return out
+
+
+def _openings(phrase: Ints) -> Ints:
+    """For every tone the index of its phrase's first tone."""
+    starts = np.flatnonzero(np.append(True, np.diff(phrase) != 0))
+    out: Ints = starts[phrase - phrase[0]]
+    return out
