@@ -82,7 +82,7 @@ def _pages(file: ScoreFile, tune: int | str | None) -> ScorePages:
         return midi_notes.pages(file.data, file.name)
     if file.format == "abc":
         return abc_tunes.pages(file.text, file.name, tune)
-    return notated.pages(notated.parse(file.text, file.format, file.name))
+    return notated.read(file.text, file.format, file.name)
 
 
 def _chosen(parts: Sequence[PartHandle], wanted: int | str | None, name: str, notes: list[str]) -> PartHandle:

@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from functools import partial
+from typing import Any
 
 from earloop.line import Marks, Pitch
 from earloop.line.tone import NO_MARKS
-from earloop.scores import printed_signs
+from earloop.scores import humdrum_spines, printed_signs
 from earloop.scores.bars import Bar, Entry, PartHandle, PartPage, ScorePages
 from earloop.scores.errors import ScoreError
+from earloop.scores.humdrum_spines import Spine, restore
 from earloop.scores.quiet import quiet
-
-if TYPE_CHECKING:
-    from music21.stream import Score
+from earloop.scores.spans import Spans, identities
 
 _STEPS = "CDEFGAB"
 _FINEST = 65535
 """music21 keeps lengths as fractions up to this denominator; what is finer is rounding noise."""
+
+
+def read(text: str, kind: str, name: str) -> ScorePages:
+    """Text of the format `kind` → what it offers. Raises ScoreError where it is no score."""
+    if kind != "humdrum":
+        return pages(parse(text, kind, name))
+    text = humdrum_spines.numbered(text)
+    found = humdrum_spines.spines(text)
+    if not any(spine.kind == "**kern" for spine in found):
+        raise ScoreError(f"{name} is not Humdrum music: it has no **kern spine. Check the file.")
+    return pages(parse(text, kind, name), found)
 
 
 def parse(text: str, kind: str, name: str) -> Any:
@@ -44,16 +54,20 @@ def parse(text: str, kind: str, name: str) -> Any:
     return found
 
 
-def pages(score: Score) -> ScorePages:
-    """What a parsed score offers."""
-    with quiet():
-        from music21 import stream
+def pages(score: Any, spines: list[Spine] | None = None) -> ScorePages:
+    """What a parsed score offers; `spines` are a Humdrum file's own, for what its parser drops."""
+    from music21 import stream
 
+    notes: tuple[str, ...] = ()
+    with quiet():
         if isinstance(score, stream.Opus):
-            score = next(iter(score.scores))
+            movements = list(score.scores)
+            score = movements[0]
+            if len(movements) > 1:
+                notes = (f"{len(movements)} movements in this file: reading the first.",)
         parts = list(score.parts) if isinstance(score, stream.Score) else [score]
-        handles = tuple(_handle(number, part) for number, part in enumerate(parts or [score], start=1))
-        return ScorePages(title=_title(score), parts=handles)
+        handles = tuple(_handle(number, part, spines) for number, part in enumerate(parts or [score], start=1))
+        return ScorePages(_title(score), handles, notes)
 
 
 def _title(score: Any) -> str:
@@ -63,15 +77,27 @@ def _title(score: Any) -> str:
     return str(metadata.bestTitle or metadata.movementName or "").strip()
 
 
-def _handle(number: int, part: Any) -> PartHandle:
+def _handle(number: int, part: Any, spines: list[Spine] | None) -> PartHandle:
     pitched = other = 0
     for element in part.recurse():
-        if element.classSet & {"Note", "Chord"} and "Harmony" not in element.classSet:
-            pitched += 1
-        elif element.classSet & {"Unpitched", "PercussionChord"}:
+        kinds = element.classSet
+        if "NotRest" not in kinds or "Harmony" in kinds:
+            continue
+        if "Unpitched" in kinds or "PercussionChord" in kinds:
             other += 1
-    name = _part_name(part) or f"Part {number}"
-    return PartHandle(number, name, pitched, pitched > 0 and pitched >= other, lambda: page(part, name))
+        else:
+            pitched += 1
+    spine = _spine_of(part, spines)
+    name = (spine and spine.name) or _part_name(part) or f"Part {number}"
+    return PartHandle(number, name, pitched, pitched > 0 and pitched >= other, partial(page, part, name, spine))
+
+
+def _spine_of(part: Any, spines: list[Spine] | None) -> Spine | None:
+    """music21 names a Humdrum part after the column it began in."""
+    column = str(part.id).removeprefix("spine_")
+    if spines is None or not column.isdigit() or int(column) >= len(spines):
+        return None
+    return spines[int(column)]
 
 
 def _part_name(part: Any) -> str:
@@ -83,11 +109,12 @@ def _part_name(part: Any) -> str:
     return " ".join(str(found or "").split())
 
 
-def page(part: Any, name: str = "") -> PartPage:
+def page(part: Any, name: str = "", spine: Spine | None = None) -> PartPage:
     """One part → its bars."""
     with quiet():
         result = PartPage(name=name)
-        spans = _Spans(part)
+        _sounding_move(part, result)
+        spans = Spans(part)
         measures = list(part.getElementsByClass("Measure"))
         if measures:
             starts = [_exact(part.elementOffset(measure)) for measure in measures]
@@ -97,51 +124,20 @@ def page(part: Any, name: str = "") -> PartPage:
         else:
             result.bars.append(_bar(part, _exact(part.highestTime), result, spans))
         spans.endings(measures, result.bars)
+        if spine is not None:
+            restore(result, spine)
         return result
 
 
-class _Spans:
-    """What stretches over several notes: slurs, hairpins, endings; looked up by the note's identity."""
-
-    def __init__(self, part: Any) -> None:
-        self.slur_starts: Counter[int] = Counter()
-        self.slur_stops: Counter[int] = Counter()
-        self.hairpins: dict[int, tuple[str, int]] = {}
-        self.open_hairpin: tuple[str, int] | None = None
-        self.brackets: list[Any] = []
-        for span in part.recurse().getElementsByClass("Spanner"):
-            kind = type(span).__name__
-            first, last = span.getFirst(), span.getLast()
-            if first is None or last is None:
-                continue
-            if kind == "Slur" and first is not last:
-                self.slur_starts[id(first)] += 1
-                self.slur_stops[id(last)] += 1
-            elif kind in ("Crescendo", "Diminuendo"):
-                self.hairpins[id(first)] = (kind.lower(), id(last))
-            elif kind == "RepeatBracket":
-                self.brackets.append(span)
-
-    def hairpin_at(self, note: Any) -> str:
-        """The hairpin that covers this note; notes must be asked for in order."""
-        self.open_hairpin = self.hairpins.get(id(note), self.open_hairpin)
-        if self.open_hairpin is None:
-            return ""
-        kind, last = self.open_hairpin
-        if last == id(note):
-            self.open_hairpin = None
-        return kind
-
-    def endings(self, measures: list[Any], bars: list[Bar]) -> None:
-        """Write volta numbers into the bars; a bracket covers all bars from its first to its last."""
-        place = {id(measure): index for index, measure in enumerate(measures)}
-        for bracket in self.brackets:
-            first, last = place.get(id(bracket.getFirst())), place.get(id(bracket.getLast()))
-            if first is None or last is None:
-                continue
-            numbers = tuple(int(number) for number in bracket.numberRange if str(number).isdigit())
-            for bar in bars[first : last + 1]:
-                bar.endings = numbers
+def _sounding_move(part: Any, result: PartPage) -> None:
+    """From written to sounding pitch. Humdrum's pitches sound as they stand, and music21 then knows no move."""
+    if part.atSoundingPitch is True:
+        return
+    instrument = next(iter(part.recurse().getElementsByClass("Instrument")), None)
+    interval = instrument and instrument.transposition
+    if interval is not None:
+        result.move_semitones = int(interval.chromatic.semitones)
+        result.move_steps = int(interval.generic.staffDistance)
 
 
 def _exact(value: Any) -> Fraction:
@@ -149,7 +145,7 @@ def _exact(value: Any) -> Fraction:
     return found if found.denominator <= _FINEST else found.limit_denominator(_FINEST)
 
 
-def _bar(measure: Any, length: Fraction, result: PartPage, spans: _Spans) -> Bar:
+def _bar(measure: Any, length: Fraction, result: PartPage, spans: Spans) -> Bar:
     number = measure.measureNumberWithSuffix() if "Measure" in measure.classSet else ""
     bar = Bar(number=number if number != "0" or not result.bars else "", length=length)
     _barlines(measure, bar)
@@ -194,16 +190,13 @@ def _other(element: Any, onset: Fraction, bar: Bar, result: PartPage, pending: l
     elif "SenzaMisuraTimeSignature" in kinds:
         bar.meter = (0, 0)
     elif "KeySignature" in kinds:
+        if element.sharps is None:
+            return
         if result.fifths is None or (not result.mode and "Key" in kinds and element.sharps == result.fifths):
             result.fifths = int(element.sharps)
             result.mode = str(element.mode or "") if "Key" in kinds else ""
-    elif "MetronomeMark" in kinds:
-        if result.tempo is None:
-            result.tempo = element.getQuarterBPM()
-    elif "Instrument" in kinds and element.transposition is not None and not result.bars:
-        interval = element.transposition
-        result.move_semitones = int(interval.chromatic.semitones)
-        result.move_steps = int(interval.generic.staffDistance)
+    elif "MetronomeMark" in kinds and result.tempo is None:
+        result.tempo = element.getQuarterBPM()
 
 
 def _place_dynamics(bar: Bar, pending: list[tuple[Fraction, str]]) -> None:
@@ -215,7 +208,7 @@ def _place_dynamics(bar: Bar, pending: list[tuple[Fraction, str]]) -> None:
                 break
 
 
-def _entry(element: Any, onset: Fraction, voice: int, spans: _Spans) -> Entry | None:
+def _entry(element: Any, onset: Fraction, voice: int, spans: Spans) -> Entry | None:
     kinds = element.classSet
     if "Harmony" in kinds or "Unpitched" in kinds or "PercussionChord" in kinds:
         return None
@@ -247,9 +240,10 @@ def _pitch(pitch: Any) -> Pitch:
     return Pitch(_STEPS.index(pitch.step), alter, pitch.implicitOctave)
 
 
-def _marks(note: Any, spans: _Spans) -> Marks:
+def _marks(note: Any, spans: Spans) -> Marks:
     hairpin = spans.hairpin_at(note)
-    starts, stops = spans.slur_starts[id(note)], spans.slur_stops[id(note)]
+    keys = identities(note)
+    starts, stops = (sum(ends.get(key, 0) for key in keys) for ends in (spans.slur_starts, spans.slur_stops))
     expressions, articulations, lyrics = note.expressions, note.articulations, note.lyrics
     if not (hairpin or starts or stops or expressions or articulations or lyrics):
         return NO_MARKS
