@@ -14,12 +14,16 @@ from earloop.scores.printed_signs import stronger
 
 @dataclass(slots=True)
 class Spine:
-    """One spine from its first line to its last. `notes` are note tokens, `words` their syllables (`` for none)."""
+    """One spine from its first line to its last. `notes` are note tokens, `words` their syllables (`` for none).
+
+    `light_bars` holds how many notes stood before each dotted, dashed or short bar line.
+    """
 
     kind: str
     name: str = ""
     notes: list[str] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
+    light_bars: list[int] = field(default_factory=list)
     whole: bool = True
 
 
@@ -61,7 +65,9 @@ def spines(text: str) -> list[Spine]:
             columns = _after(tokens, columns, found)
             if not columns:
                 break
-        elif not line.startswith("=") and len(tokens) == len(columns):
+        elif line.startswith("="):
+            _bar_line(tokens, columns, found)
+        elif len(tokens) == len(columns):
             _data(tokens, columns, found)
     return found
 
@@ -82,6 +88,13 @@ def _after(tokens: list[str], columns: list[int], found: list[Spine]) -> list[in
         elif token.startswith('*I"'):
             found[column].name = found[column].name or token[3:].strip()
     return after
+
+
+def _bar_line(tokens: list[str], columns: list[int], found: list[Spine]) -> None:
+    """`=.`, `=:` and `='` are drawn dotted, dashed and short (as the Humdrum notation tools draw them; from memory)."""
+    for token, column in zip(tokens, columns, strict=False):
+        if re.fullmatch(r"=\d*[a-z]?[.:']", token):
+            found[column].light_bars.append(len(found[column].notes))
 
 
 def _data(tokens: list[str], columns: list[int], found: list[Spine]) -> None:
@@ -109,6 +122,10 @@ def restore(page: PartPage, spine: Spine) -> None:
     entries = [entry for bar in page.bars for entry in bar.entries if entry.pitches]
     if not spine.whole or len(entries) != len(spine.notes):
         return
+    for count in spine.light_bars:
+        if count:
+            marks = entries[count - 1].marks
+            entries[count - 1].marks = replace(marks, break_after=stronger(marks.break_after, "dotted-bar"))
     for entry, token, word in zip(entries, spine.notes, spine.words, strict=True):
         first = token.split(" ")[0]
         breath = "breath" if "," in first else ""
