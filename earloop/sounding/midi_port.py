@@ -1,0 +1,164 @@
+"""A MIDI port: found by its name, opened through python-rtmidi, silenced whatever happens.
+
+Live messages go to python-rtmidi as plain lists of numbers: building mido's message objects would allocate in the
+loop whose timing counts. Files go through mido.
+"""
+
+from __future__ import annotations
+
+import re
+import time
+from itertools import count
+from typing import Any
+
+from earloop.performing.events import Strand
+from earloop.sounding import midi_words
+from earloop.sounding.channels import Channels
+from earloop.sounding.outputs import NoOutput, OutputChoice
+from earloop.sounding.quiet import quiet_stderr
+
+NO_MIDI = (
+    "MIDI ports need python-rtmidi: pip install 'earloop[midi]' (from Python 3.13 on it is compiled on the spot, "
+    "which needs a C++ compiler and the ALSA headers)"
+)
+
+
+QUEUE_EMPTIES = 0.02
+"""Seconds. Messages lie in the system's queue for a moment: closing at once would lose the last note offs."""
+
+
+def rtmidi_library() -> Any:
+    """The module, or NoOutput with what to install."""
+    try:
+        import rtmidi
+    except ImportError as error:
+        raise NoOutput(NO_MIDI) from error
+    return rtmidi
+
+
+def clients(direction: str) -> list[Any]:
+    """One unconnected client (`out` or `in`) for each MIDI system of this machine that answers."""
+    rtmidi = rtmidi_library()
+    make = rtmidi.MidiOut if direction == "out" else rtmidi.MidiIn
+    found = []
+    with quiet_stderr():
+        for api in rtmidi.get_compiled_api():
+            if api == rtmidi.API_RTMIDI_DUMMY:
+                continue
+            try:
+                found.append(make(rtapi=api, name="earloop"))
+            except (rtmidi.RtMidiError, SystemError, RuntimeError):
+                continue
+    return found
+
+
+def port_names(direction: str = "out") -> list[str]:
+    """Names of the ports there are, without doubles; empty where there is no MIDI system."""
+    names: list[str] = []
+    for client in clients(direction):
+        with quiet_stderr():
+            names += [name for name in client.get_ports() if name not in names]
+            client.delete()
+    return names
+
+
+def plain_name(name: str) -> str:
+    """A port's name without the numbers that systems add and that change when it is plugged in again."""
+    return re.sub(r"\s*\(\d+\)|\s+\d+:\d+$", "", name).strip().casefold()
+
+
+def match(wanted: str, names: list[str]) -> int | None:
+    """Index of the port meant: the very name, the same without numbers, or the only one that contains it."""
+    if wanted in names:
+        return names.index(wanted)
+    plain = [plain_name(name) for name in names]
+    key = plain_name(wanted)
+    if key in plain:
+        return plain.index(key)
+    holding = [index for index, name in enumerate(plain) if key and key in name]
+    return holding[0] if len(holding) == 1 else None
+
+
+def connect(direction: str, wanted: str) -> tuple[Any, str]:
+    """An open client and its port's full name. Raises NoOutput with the names that are there."""
+    seen: list[str] = []
+    for client in clients(direction):
+        with quiet_stderr():
+            names = client.get_ports()
+            index = match(wanted, names)
+            if index is not None:
+                client.open_port(index, name="earloop")
+                return client, names[index]
+            client.delete()
+        seen += names
+    there = "there is " + ", ".join(repr(name) for name in seen) if seen else "there is no MIDI port at all"
+    raise NoOutput(f"no MIDI port is called {wanted!r}; {there}")
+
+
+class MidiPort:
+    """Sends at once what it is told; its clock is the machine's steady one."""
+
+    def __init__(self, choice: OutputChoice, level: float = 0.5) -> None:
+        self.choice = choice
+        self.name = choice.port
+        self.clock = choice.clock
+        self._channels = Channels(choice)
+        self._numbers = count(1)
+        self._volume = self._as_volume(level)
+        self._out: Any = None
+
+    def open(self) -> None:
+        """Connects and sets the channels up. Raises NoOutput."""
+        self._out, self.name = connect("out", self.choice.port)
+        self._all(self._channels.prepared(self._volume))
+
+    def end_what_others_left(self) -> None:
+        """After a player was killed: ends its notes, channel by channel, no faster than a port's queue empties."""
+        for channel in self._channels.in_use:
+            self._all(list(midi_words.panic(channel)))
+            time.sleep(QUEUE_EMPTIES)
+
+    def now(self) -> float:
+        return time.monotonic()
+
+    def start(self, midi: int, cents: float, loudness: float, strand: Strand, at: float, legato: bool = False) -> int:
+        voice = next(self._numbers)
+        self._all(self._channels.begun(voice, midi, cents, loudness, strand))
+        return voice
+
+    def stop(self, voice: int, at: float) -> None:
+        self._all(self._channels.ended(voice))
+
+    def level(self, level: float) -> None:
+        self._volume = self._as_volume(level)
+        for channel in self._channels.in_use:
+            self._send(midi_words.control(channel, midi_words.VOLUME, self._volume))
+
+    def transport(self, words: list[int]) -> None:
+        """A clock or transport message for a sequencer that follows."""
+        self._send(words)
+
+    def silence(self) -> None:
+        self._all(self._channels.silenced())
+
+    def close(self) -> None:
+        if self._out is None:
+            return
+        self.silence()
+        time.sleep(QUEUE_EMPTIES)
+        out, self._out = self._out, None
+        with quiet_stderr():
+            out.close_port()
+            out.delete()
+
+    @staticmethod
+    def _as_volume(level: float) -> int:
+        return round(127 * min(1.0, max(0.0, level)))
+
+    def _all(self, messages: list[list[int]]) -> None:
+        for words in messages:
+            self._send(words)
+
+    def _send(self, words: list[int]) -> None:
+        if self._out is not None:
+            self._out.send_message(words)

@@ -1,0 +1,27 @@
+"""Waiting for a moment: asleep until shortly before, then in very short sleeps, then awake."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+EARLY = 0.002
+"""Seconds before the moment at which long sleeping ends."""
+SHORT = 0.0001
+AWAKE = 0.00006
+"""Seconds before the moment from which on it only looks at the clock."""
+
+SLEPT = 0.25
+"""Seconds. A moment missed by more means that the machine or the process was asleep."""
+
+
+def wait_until(moment: float, now: Callable[[], float] = time.monotonic) -> float:
+    """Returns the time when `moment` has come. Meant for the last few milliseconds."""
+    while True:
+        left = moment - now()
+        if left <= 0:
+            return now()
+        if left > EARLY:
+            time.sleep(left - EARLY)
+        elif left > AWAKE:
+            time.sleep(SHORT if left > SHORT + AWAKE else left - AWAKE)
