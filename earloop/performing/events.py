@@ -36,6 +36,7 @@ class Performance:
     first pass (`count_in` events have onsets 0..lead_in). `tempo` is quarters a minute at 100 %.
     `position_map` pairs performed quarters with the line's own quarters (both rising), so that a screen can show
     where in the score the sound is. `title` names it in files.
+    From `answer_from` to the end of the pass the line is silent, for singing it back; None where there is no gap.
     """
 
     events: tuple[Event, ...]
@@ -45,3 +46,4 @@ class Performance:
     lead_in: float = 0.0
     position_map: tuple[tuple[float, float], ...] = ()
     title: str = ""
+    answer_from: float | None = None

@@ -9,6 +9,7 @@ from earloop.performing.manner import DEFAULT_TEMPO, Manner
 from earloop.performing.timing import Timed, timed
 from earloop.reading.record import Key, Reading
 
+PLAIN = Manner()
 HELD = 0.5
 BRIDGE = 0.8
 """Of the tone's own loudness: the held tone stays below, the bridge is an aside."""
@@ -17,7 +18,7 @@ COUNT_LOUDNESS = 0.5
 STACCATO = 0.5
 
 
-def perform(reading: Reading, layer: Layer, manner: Manner = Manner()) -> Performance:
+def perform(reading: Reading, layer: Layer, manner: Manner = PLAIN) -> Performance:
     """The events of one pass. An answer gap doubles the pass: its own time again, silent but for the drone."""
     time = timed(reading, layer, manner.breathing)
     loud = loudness(reading) if manner.shaped else (0.62,) * len(reading.line)
@@ -32,6 +33,7 @@ def perform(reading: Reading, layer: Layer, manner: Manner = Manner()) -> Perfor
         count_in=_count_in(reading, manner),
         lead_in=float(manner.count_in) * _beat(reading),
         position_map=time.position_map,
+        answer_from=time.length if manner.answer_gap else None,
         title=f"{reading.line.title or 'line'} - {layer.name}",
     )
 

@@ -1,0 +1,257 @@
+"""One sitting with one score: what is chosen, what is heard, what is decided. No keys and no screen.
+
+Every command is a method that returns at once; sound follows because each change hands the player a new
+performance, at the next loop seam or now.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from earloop.layers import NAMES, Layer, LayerName, build, entry
+from earloop.line import Line, Span
+from earloop.performing import Manner, Performance, Strand, perform
+from earloop.reading import DEEPEST, Decisions, Reading
+from earloop.reading.record import Degree
+from earloop.session.choices import DEGREE_NAMES, DRONES, FASTEST, LOOPS, SLOWEST, Choices, LoopKind
+from earloop.session.desk import Desk
+from earloop.session.naming import degree_name
+from earloop.session.player_port import PlayerPort
+
+DEFAULT = Choices()
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """Where the sound is: `tone` in the line (None before the first), `answering` in the silent half of a pass."""
+
+    playing: bool
+    tone: int | None
+    pass_number: int
+    answering: bool
+
+
+class Session:
+    """The score on the stand. Make one a score; the player may outlive it."""
+
+    def __init__(
+        self, line: Line, player: PlayerPort, choices: Choices = DEFAULT, decided: Decisions | None = None
+    ) -> None:
+        self.player = player
+        self.choices = choices
+        self.desk = Desk(line, decided or Decisions())
+        self.phrase = 0
+        self.cursor = 0
+        self.marks: tuple[int, int] | None = None
+        self.muted: frozenset[Strand] = frozenset()
+        self.only: Strand | None = None
+        self.layer: Layer
+        self.performance: Performance
+        player.tempo(choices.tempo / 100)
+        player.level(choices.level)
+        self._load("now", keep_position=False)
+
+    @property
+    def line(self) -> Line:
+        return self.desk.line
+
+    @property
+    def reading(self) -> Reading:
+        return self.desk.reading
+
+    # What loops
+
+    @property
+    def span(self) -> Span:
+        """The tones that loop."""
+        if self.choices.loop == "whole":
+            return self.line.whole
+        if self.choices.loop == "gesture":
+            return self.reading.gestures[self.reading.gesture_of(self.cursor)]
+        if self.choices.loop == "marks" and self.marks:
+            return Span(min(self.marks), max(self.marks))
+        return self.reading.phrases[self.phrase]
+
+    @property
+    def depth(self) -> int:
+        """The depth of the present layer's skeleton."""
+        return dict(self.choices.depths).get(self.choices.layer, entry(self.choices.layer).depth)
+
+    def play_or_stop(self) -> None:
+        """Start the loop, or stop it."""
+        if self.player.snapshot().playing:
+            self.player.stop()
+        else:
+            self.player.play()
+
+    def stop(self) -> None:
+        self.player.stop()
+
+    def next_phrase(self) -> None:
+        self.go_to_phrase(self.phrase + 1)
+
+    def previous_phrase(self) -> None:
+        self.go_to_phrase(self.phrase - 1)
+
+    def go_to_phrase(self, number: int) -> None:
+        """The phrase of that number (0-based; the nearest there is) loops from its start."""
+        self.phrase = max(0, min(len(self.reading.phrases) - 1, number))
+        self.cursor = self.reading.phrases[self.phrase].first
+        self._load("now", keep_position=False)
+
+    def point_at(self, index: int) -> None:
+        """Put the cursor on a tone; another phrase or gesture than the looping one is looped from now on."""
+        before = self.span
+        self.cursor = max(0, min(len(self.line) - 1, index))
+        self.phrase = self.reading.phrase_of(self.cursor)
+        if self.span != before:
+            self._load("now", keep_position=False)
+
+    def step(self, by: int) -> None:
+        self.point_at(self.cursor + by)
+
+    def seek_to(self, index: int) -> None:
+        """Sound goes on from this tone, if it is in the loop."""
+        self.point_at(index)
+        at = [event.onset for event in self.performance.events if event.source is not None and event.source >= index]
+        if at:
+            self.player.seek(min(at))
+
+    def choose_loop(self, kind: LoopKind) -> None:
+        self.choices = replace(self.choices, loop=kind)
+        self._load("now", keep_position=False)
+
+    def next_loop(self) -> None:
+        """Phrase, gesture, the marked tones (if two are marked), the whole."""
+        kinds = [kind for kind in LOOPS if kind != "marks" or self.marks]
+        here = kinds.index(self.choices.loop) if self.choices.loop in kinds else 0
+        self.choose_loop(kinds[(here + 1) % len(kinds)])
+
+    def mark(self) -> None:
+        """Mark the cursor's tone: the first mark waits for a second, then the two are looped."""
+        if self.marks is None or self.marks[0] != self.marks[1]:
+            self.marks = (self.cursor, self.cursor)
+        else:
+            self.marks = (self.marks[0], self.cursor)
+            self.choose_loop("marks")
+
+    # Which layer
+
+    def choose_layer(self, name: LayerName) -> None:
+        self.choices = replace(self.choices, layer=name)
+        self._load("now" if self.choices.switch_now else "seam")
+
+    def next_layer(self, by: int = 1) -> None:
+        self.choose_layer(NAMES[(NAMES.index(self.choices.layer) + by) % len(NAMES)])
+
+    def deeper(self, by: int = 1) -> None:
+        """A barer layer (negative: closer to the page). The page itself has no depth."""
+        if self.choices.layer != "ornamented":
+            depth = max(1, min(DEEPEST, self.depth + by))
+            self.choices = self.choices.with_depth(self.choices.layer, depth)
+            self._load("seam")
+
+    def turn_time(self) -> None:
+        """True time, or closed up."""
+        self.choices = replace(self.choices, true_time=not self.choices.true_time)
+        self._load("seam")
+
+    def turn_switching(self) -> None:
+        self.choices = replace(self.choices, switch_now=not self.choices.switch_now)
+
+    # How it sounds
+
+    def set_tempo(self, percent: int) -> None:
+        percent = max(SLOWEST, min(FASTEST, percent))
+        self.choices = replace(self.choices, tempo=percent)
+        self.player.tempo(percent / 100)
+
+    def faster(self, by: int = 5) -> None:
+        self.set_tempo(self.choices.tempo + by)
+
+    def set_level(self, level: float) -> None:
+        self.choices = replace(self.choices, level=max(0.0, min(1.0, level)))
+        self.player.level(self.choices.level)
+
+    def turn_muted(self, strand: Strand) -> None:
+        on = strand not in self.muted
+        self.muted = self.muted | {strand} if on else self.muted - {strand}
+        self.player.mute(strand, on)
+
+    def turn_alone(self, strand: Strand) -> None:
+        """Hear one strand alone, or all again."""
+        self.only = None if self.only == strand else strand
+        self.player.alone(self.only)
+
+    def next_drone(self) -> None:
+        self._choose(drone=DRONES[(DRONES.index(self.choices.drone) + 1) % len(DRONES)])
+
+    def turn_answer_gap(self) -> None:
+        self._choose(answer_gap=not self.choices.answer_gap)
+
+    def turn_count_in(self) -> None:
+        meter = self.line.meter
+        self._choose(count_in=0 if self.choices.count_in else (meter.beats if meter and meter.beats <= 4 else 2))
+
+    def turn_shaped(self) -> None:
+        self._choose(shaped=not self.choices.shaped)
+
+    def next_degree_names(self) -> None:
+        names = DEGREE_NAMES[(DEGREE_NAMES.index(self.choices.degree_names) + 1) % len(DEGREE_NAMES)]
+        self.choices = replace(self.choices, degree_names=names)
+
+    def turn_home_or_local(self) -> None:
+        other: Literal["home", "local"] = "local" if self.choices.home_or_local == "home" else "home"
+        self.choices = replace(self.choices, home_or_local=other)
+
+    def _choose(self, **changes: object) -> None:
+        self.choices = replace(self.choices, **changes)  # type: ignore[arg-type]
+        self._load("seam")
+
+    # What is seen
+
+    def degree(self, index: int) -> Degree:
+        """The tone's degree in the key the performer looks at: home or local."""
+        local = self.choices.home_or_local == "local"
+        return (self.reading.local_degrees if local else self.reading.degrees)[index]
+
+    def degree_text(self, index: int) -> str:
+        """The degree as the performer wants it named."""
+        key = self.reading.home.key
+        if self.choices.home_or_local == "local":
+            key = self.reading.local[self.reading.gesture_of(index)].key
+        return degree_name(self.degree(index), self.line[index].pitch, key.mode, self.choices.degree_names)
+
+    def position(self) -> Position:
+        """Where the sound is now; in an answer gap, where the singer should be."""
+        snap = self.player.snapshot()
+        at, answering = snap.position, False
+        if self.performance.answer_from is not None and at >= self.performance.answer_from:
+            at, answering = at - self.performance.answer_from, True
+        k = bisect_right(self._onsets, at + 1e-6) - 1
+        return Position(snap.playing, self._sources[k] if k >= 0 else None, snap.pass_number, answering)
+
+    def has_line(self, name: LayerName) -> bool:
+        """Whether the looped span has tones of its own for this layer; a single line has no second one."""
+        wanted = {"upper": ("upper",), "lower": ("lower", "middle")}.get(name)
+        return wanted is None or any(self.reading.voices[i] in wanted for i in self.span.indexes)
+
+    # What is decided
+
+    def decided(self) -> None:
+        """Hear the desk's newest reading from the next pass on; keep phrase and cursor where they were."""
+        self.phrase = self.reading.phrase_of(self.cursor)
+        self._load("now" if self.choices.switch_now else "seam")
+
+    def _load(self, when: Literal["seam", "now"], keep_position: bool = True) -> None:
+        """Hand the player what the choices ask for."""
+        c = self.choices
+        self.layer = build(self.reading, c.layer, self.span, self.depth, c.true_time)
+        manner = Manner(drone=c.drone, count_in=c.count_in, answer_gap=c.answer_gap, shaped=c.shaped)
+        self.performance = perform(self.reading, self.layer, manner)
+        pages = [e for e in self.performance.events if e.source is not None and e.strand not in ("held", "bridge")]
+        self._onsets = [event.onset for event in pages]
+        self._sources = [event.source for event in pages]
+        self.player.load(self.performance, when, keep_position)
