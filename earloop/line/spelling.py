@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from earloop.line.line import Line
 from earloop.line.pitch import SEMITONES, Pitch, pitch_from_midi
+from earloop.line.tone import Tone
 
 _STEPS_ABOVE = np.array((0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6))
 """Letters above a tonic for 0 to 11 semitones (ps13's table)."""
@@ -27,8 +28,8 @@ _BEFORE, _AFTER = 10, 42
 def spelled(line: Line, fifths: int | None = None, mode: str = "") -> Line:
     """The line with letters chosen for its keys; `fifths` is a key signature, None to go by the tones alone.
 
-    `mode` is `minor` where the raised sixth and seventh are to be kept on their way down. A tone's written pitch and
-    its chord's lower tones move to the nearest spelling too. The result says `spelled=False`: it stays a guess.
+    `mode` is `minor` where the raised sixth and seventh are to be kept on their way down. Its chord's lower
+    tones move to the nearest spelling too. The result says `spelled=False`: it stays a guess.
     """
     midi = [tone.pitch.midi for tone in line.tones]
     pitches = spell_by_context(midi) if fifths is None else spell_in_key(midi, fifths, mode)
@@ -39,10 +40,10 @@ def spelled(line: Line, fifths: int | None = None, mode: str = "") -> Line:
         if marks.chord_below:
             below = tuple(pitch_from_midi(lower.midi, centre) for lower in marks.chord_below)
             marks = replace(marks, chord_below=below)
-        if pitch is tone.pitch and marks is tone.marks:
-            tones.append(tone)
-        else:
-            tones.append(replace(tone, pitch=pitch, marks=marks))
+        if marks is not tone.marks or pitch != tone.pitch:
+            # The constructor is several times faster than dataclasses.replace, and lines can be long.
+            tone = Tone(tone.onset, tone.length, pitch, tone.grace, tone.measure, tone.written, marks)
+        tones.append(tone)
     return replace(line, tones=tuple(tones), spelled=False)
 
 
