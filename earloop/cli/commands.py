@@ -3,25 +3,76 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
+
+from earloop.cli.refusal import Refusal
+from earloop.cli.words import COMMANDS, parser
 
 
 def main(words: list[str]) -> int:
     """Run one command and return its exit code."""
-    parser = argparse.ArgumentParser(prog="earloop")
-    commands = parser.add_subparsers(dest="command", required=True)
-    reading = commands.add_parser("read")
-    reading.add_argument("--batch", action="store_true")
-    chosen = parser.parse_args(words)
-    return batch() if chosen.batch else 2
+    # A word that is no command and no option is a score: `earloop FILE` opens the screen.
+    if not words or (words[0] not in (*COMMANDS, "screen", "--help", "-h", "--version")):
+        words = ["screen", *words]
+    chosen = parser().parse_args(words)
+    try:
+        return {"screen": _screen, "read": _read, "play": _play, "render": _render, "ports": _ports}[chosen.command](
+            chosen
+        )
+    except Refusal as refusal:
+        print(f"earloop: {refusal}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        # Whoever read our output has had enough.
+        sys.stderr.close()
+        return 0
+    except KeyboardInterrupt:
+        return 130
 
 
-def batch() -> int:
-    """Standard input to standard output by the batch form; 1 at the end if any row was bad."""
-    from earloop.cli.batch import read_lines
+def _screen(words: argparse.Namespace) -> int:
+    from earloop.cli.opening import open_screen
 
-    good = True
-    for text, fine in read_lines(sys.stdin):
-        sys.stdout.write(text + "\n")
-        good = good and fine
-    return 0 if good else 1
+    return open_screen(words)
+
+
+def _read(words: argparse.Namespace) -> int:
+    from earloop.cli import many
+
+    if words.batch:
+        return many.batch(sys.stdin, sys.stdout, words.jobs)
+    if words.file is None:
+        raise Refusal("read needs a score, a folder, or --batch: earloop read FILE")
+    if words.file.is_dir():
+        return many.folder(words.file, words.output, words.jobs)
+    from earloop.cli.scores_in import line_of
+    from earloop.cli.telling import as_json, as_sentences, as_table
+    from earloop.reading import read
+
+    reading = read(line_of(words, words.file))
+    if words.json:
+        print(json.dumps(as_json(reading)))
+    elif words.describe:
+        print("\n".join(as_sentences(reading)))
+    else:
+        print(as_table(reading, words.written))
+    return 0
+
+
+def _play(words: argparse.Namespace) -> int:
+    from earloop.cli.sounding_out import play
+
+    return play(words)
+
+
+def _render(words: argparse.Namespace) -> int:
+    from earloop.cli.sounding_out import render
+
+    return render(words)
+
+
+def _ports(words: argparse.Namespace) -> int:
+    from earloop.cli.sounding_out import ports
+
+    return ports()

@@ -1,0 +1,92 @@
+"""Many lines at once: the batch form over standard input, or a folder of scores, on one or more processes."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+from pathlib import Path
+from typing import TextIO
+
+from earloop.cli.batch import answer, columns_of
+from earloop.cli.refusal import Refusal
+
+SUFFIXES = (".musicxml", ".xml", ".mxl", ".abc", ".krn", ".mid", ".midi", ".mei")
+PORTION = 8
+
+
+def batch(rows: TextIO, out: TextIO, jobs: int = 1) -> int:
+    """Standard input to standard output by the batch form, in order; 1 at the end if any row was bad."""
+    good = True
+    for text, fine in _each(answer, (row for row in rows if row.strip()), jobs):
+        out.write(text + "\n")
+        good = good and fine
+    out.flush()
+    return 0 if good else 1
+
+
+def folder(root: Path, output: Path | None, jobs: int = 1) -> int:
+    """Every score below `root`, one JSON line each. Scores already in `output` are left as they are (resumable)."""
+    paths = sorted(p for p in root.rglob("*") if p.suffix.lower() in SUFFIXES and p.is_file())
+    if not paths:
+        raise Refusal(f"{root} holds no scores: I look for {', '.join(SUFFIXES)}")
+    done = _already(output) if output else set()
+    waiting = [str(path.relative_to(root)) for path in paths if str(path.relative_to(root)) not in done]
+    target = output.open("a", encoding="utf-8") if output else sys.stdout
+    good = True
+    try:
+        for k, (text, fine) in enumerate(_each(_Scores(root), waiting, jobs), start=1):
+            target.write(text + "\n")
+            target.flush()
+            good = good and fine
+            if output and sys.stderr.isatty():
+                print(f"\r{k + len(done)} of {len(waiting) + len(done)}", end="", file=sys.stderr)
+    finally:
+        if output:
+            target.close()
+    return 0 if good else 1
+
+
+class _Scores:
+    """Path below a root → JSON answer; a class so that other processes can be sent it."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+
+    def __call__(self, name: str) -> tuple[str, bool]:
+        from earloop.reading import read
+        from earloop.scores import ScoreError, load_line
+
+        try:
+            return json.dumps(columns_of(name, read(load_line(self.root / name)))), True
+        except ScoreError as error:
+            return json.dumps({"id": name, "error": str(error)}), False
+
+
+def _already(output: Path) -> set[str]:
+    """Names answered in an earlier run; a last row cut short by a crash is taken off the file."""
+    if not output.exists():
+        return set()
+    names: set[str] = set()
+    rows = output.read_text(encoding="utf-8").splitlines(keepends=True)
+    whole = [row for row in rows if row.endswith("\n")]
+    if len(whole) < len(rows):
+        output.write_text("".join(whole), encoding="utf-8")
+    for row in whole:
+        try:
+            names.add(json.loads(row)["id"])
+        except (ValueError, KeyError, TypeError) as error:
+            raise Refusal(f"{output} holds something other than readings: choose another file for -o") from error
+    return names
+
+
+def _each(work: object, items: Iterable[str], jobs: int) -> Iterator[tuple[str, bool]]:
+    assert callable(work)
+    if jobs <= 1:
+        yield from map(work, items)
+        return
+    # spawn: a forked child of a program with threads can hang.
+    with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
+        yield from pool.map(work, items, chunksize=PORTION)

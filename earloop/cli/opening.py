@@ -1,0 +1,29 @@
+"""Opening the screen from the command line."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from earloop.cli.refusal import Refusal
+
+
+def open_screen(words: argparse.Namespace) -> int:
+    """The screen on a score, or on the phrase library. Refuses where there is no terminal or no such file."""
+    if words.file is not None and not words.file.exists():
+        raise Refusal(f"there is no file {words.file}: check the name, or run earloop alone to choose a phrase")
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise Refusal("the screen needs a terminal: use earloop read, play or render where there is none")
+    from earloop.screen.app import run_screen
+
+    return run_screen(
+        words.file,
+        part=words.part,
+        tune=words.tune,
+        first_measure=words.first_measure,
+        last_measure=words.last_measure,
+        unfold_repeats=words.unfold,
+        plain=words.ascii,
+        theme=words.theme,
+        out=words.out,
+    )

@@ -1,0 +1,58 @@
+"""The line, the reading and the performance that a command's words ask for."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from earloop.cli.refusal import Refusal
+from earloop.layers import Layer, build
+from earloop.line import Line
+from earloop.performing import Manner, Performance, perform
+from earloop.reading import Reading, read
+from earloop.scores import ScoreError, load_line
+
+
+def number_or_name(word: str | None) -> int | str | None:
+    """`2` means the second, any other word a name."""
+    return int(word) if word and word.isdigit() else word
+
+
+def line_of(words: argparse.Namespace, path: Path) -> Line:
+    """The line the words name. Raises Refusal with one sentence."""
+    try:
+        return load_line(
+            path,
+            part=number_or_name(words.part),
+            tune=number_or_name(words.tune),
+            first_measure=words.first_measure,
+            last_measure=words.last_measure,
+            unfold_repeats=words.unfold,
+        )
+    except ScoreError as error:
+        raise Refusal(str(error)) from error
+
+
+def layer_of(words: argparse.Namespace, reading: Reading) -> Layer:
+    """The layer the words ask for, over one phrase or the whole line."""
+    span = None
+    if words.phrase is not None:
+        if not 1 <= words.phrase <= len(reading.phrases):
+            raise Refusal(f"there is no phrase {words.phrase}: this line has {len(reading.phrases)}, counted from 1")
+        span = reading.phrases[words.phrase - 1]
+    layer = build(reading, words.layer, span, words.depth, not words.closed)
+    if not layer.tones:
+        raise Refusal(f"the {words.layer} layer is empty here: choose another layer, or a smaller --depth")
+    return layer
+
+
+def performance_of(words: argparse.Namespace) -> tuple[Reading, Layer, Performance]:
+    """Score, reading, layer and events for `play` and `render`."""
+    if not 10 <= words.tempo <= 300:
+        raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
+    if words.loops < 1 or words.count_in < 0:
+        raise Refusal("--loops counts from 1 and --count-in from 0")
+    reading = read(line_of(words, words.file))
+    layer = layer_of(words, reading)
+    manner = Manner(words.drone, words.count_in, words.answer_gap, shaped=not words.level_loudness)
+    return reading, layer, perform(reading, layer, manner)

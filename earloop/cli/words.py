@@ -1,0 +1,85 @@
+"""The words of the command line: what each command takes, and its help."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from earloop import __version__
+
+COMMANDS = ("read", "play", "render", "ports")
+LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
+CARE = (
+    "Start soft, rest often, stop at pain. A teacher, an audiologist, a voice or hand specialist decides, not earloop."
+)
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of all commands."""
+    top = argparse.ArgumentParser(
+        prog="earloop",
+        description="Learn to hear a melody played alone before you play it. With a score (MusicXML, ABC, Humdrum, "
+        "MEI, MIDI), or with nothing, the screen opens.",
+        epilog=CARE,
+    )
+    top.add_argument("--version", action="version", version=f"earloop {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND")
+    _screen(commands.add_parser("screen", help="open the screen (the same as: earloop FILE)"))
+    _read(commands.add_parser("read", help="print the reading of a score, of a folder, or of lines on standard input"))
+    _play(commands.add_parser("play", help="sound a layer without the screen"))
+    _render(commands.add_parser("render", help="write a layer to a MIDI, WAV or MusicXML file"))
+    commands.add_parser("ports", help="say what sound and MIDI there is, and what to do if there is none")
+    return top
+
+
+def _screen(words: argparse.ArgumentParser) -> None:
+    words.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a score; without it, the phrase library")
+    _score(words)
+    words.add_argument("--ascii", action="store_true", help="plain signs only")
+    words.add_argument("--theme", choices=("dark", "light"), default="dark")
+    words.add_argument("--out", default="speaker", metavar="OUT", help="speaker, none, or a MIDI port's name")
+
+
+def _score(words: argparse.ArgumentParser) -> None:
+    """What to take from a score with several parts, tunes, measures."""
+    words.add_argument("--part", metavar="P", help="a part's number (from 1) or name; default: the first melodic one")
+    words.add_argument("--tune", metavar="T", help="a tune's number or title in an ABC book")
+    words.add_argument("--from", dest="first_measure", type=int, metavar="M", help="first measure, as printed")
+    words.add_argument("--to", dest="last_measure", type=int, metavar="M", help="last measure, as printed")
+    words.add_argument("--unfold", action="store_true", help="play repeats out instead of reading them once")
+
+
+def _read(words: argparse.ArgumentParser) -> None:
+    words.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a score, or a folder of scores")
+    _score(words)
+    words.add_argument("--json", action="store_true", help="the whole reading as JSON")
+    words.add_argument("--describe", action="store_true", help="told in sentences that a screen reader can speak")
+    words.add_argument("--batch", action="store_true", help="JSON Lines of tones in, JSON Lines of readings out")
+    words.add_argument("--jobs", type=int, default=1, metavar="N", help="processes (with --batch or a folder)")
+    words.add_argument("-o", "--output", type=Path, metavar="OUT", help="where a folder's readings go (JSON Lines)")
+    words.add_argument("--written", action="store_true", help="a transposing instrument's written pitches")
+
+
+def _layer(words: argparse.ArgumentParser) -> None:
+    words.add_argument("file", type=Path, metavar="FILE", help="a score")
+    _score(words)
+    words.add_argument("--layer", choices=LAYERS, default="skeleton")
+    words.add_argument("--depth", type=int, choices=range(6), help="how bare: 0 the page, 5 a few tones a phrase")
+    words.add_argument("--phrase", type=int, metavar="N", help="one phrase, from 1; default: the whole line")
+    words.add_argument("--closed", action="store_true", help="close up the rests where another line speaks")
+    words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="10 to 300 percent of the score's own")
+    words.add_argument("--loops", type=int, default=1, metavar="N", help="how many times")
+    words.add_argument("--drone", choices=("off", "tonic", "fifth"), default="off")
+    words.add_argument("--count-in", type=int, default=0, metavar="BEATS")
+    words.add_argument("--answer-gap", action="store_true", help="silence after each pass, to sing it back")
+    words.add_argument("--level-loudness", action="store_true", help="every tone equally loud")
+
+
+def _play(words: argparse.ArgumentParser) -> None:
+    _layer(words)
+    words.add_argument("--out", default="speaker", metavar="OUT", help="speaker, none, or a MIDI port's name")
+
+
+def _render(words: argparse.ArgumentParser) -> None:
+    _layer(words)
+    words.add_argument("-o", "--output", type=Path, required=True, metavar="OUT", help="x.mid, x.wav or x.musicxml")
