@@ -27,7 +27,7 @@ GOODBYE = 1.0
 
 
 class Engine:
-    """A playing process. Create it, `start` it, and `close` it; every other method may be called at any time between."""
+    """A playing process. Create it, `start` it, `close` it; call every other method at any time between."""
 
     def __init__(self, output: OutputChoice | None = None) -> None:
         self._state: dict[Any, Command] = {"output": ("output", (output or OutputChoice(),))}

@@ -5,14 +5,22 @@ from __future__ import annotations
 import contextlib
 import os
 import threading
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
-from earloop.sounding.outputs import HOW_TO_GET_SOUND, SILENT, NoOutput, OutputChoice
+from earloop.sounding.outputs import HOW_TO_GET_SOUND, SILENT, OutputChoice, OutputError
 from earloop.sounding.silent import Silent
 from earloop.transport.sounder import Sounder
 
 if TYPE_CHECKING:
     from earloop.transport.player import Player
+
+
+@runtime_checkable
+class PulledSounder(Protocol):
+    """A sounder whose device asks for sound in its own thread."""
+
+    def pull(self, advance: Callable[[float], None], lock: Any) -> None: ...
 
 
 class PlaceOfSound:
@@ -32,7 +40,7 @@ class PlaceOfSound:
     @property
     def pulled(self) -> bool:
         """Whether the device asks for sound (a speaker) or this process keeps the time."""
-        return hasattr(self.sounder, "render")
+        return isinstance(self.sounder, PulledSounder)
 
     @property
     def sentence(self) -> str:
@@ -44,7 +52,7 @@ class PlaceOfSound:
         self.notice = ""
         try:
             sounder = opened(choice, self._level)
-        except NoOutput as error:
+        except OutputError as error:
             self.notice = f"{error}"
             sounder = self._next_best(choice)
         if after_a_fall and hasattr(sounder, "end_what_others_left"):
@@ -77,7 +85,7 @@ class PlaceOfSound:
 
     def _next_best(self, choice: OutputChoice) -> Sounder:
         if choice.kind == "midi":
-            with contextlib.suppress(NoOutput):
+            with contextlib.suppress(OutputError):
                 sounder = opened(OutputChoice("speaker"), self._level)
                 self.notice += "; the speaker sounds instead"
                 return sounder
@@ -90,15 +98,14 @@ class PlaceOfSound:
         with self.lock:
             self.player.move_to(sounder)
             self.sounder = sounder
-        if hasattr(sounder, "advance"):
-            sounder.lock = self.lock
-            sounder.advance = self.player.advance
+        if isinstance(sounder, PulledSounder):
+            sounder.pull(self.player.advance, self.lock)
         with contextlib.suppress(Exception):
             old.close()
 
 
 def opened(choice: OutputChoice, level: float) -> Sounder:
-    """An open sounder for the choice. Raises NoOutput."""
+    """An open sounder for the choice. Raises OutputError."""
     sounder: Sounder
     if choice.kind == "speaker":
         from earloop.sounding.speaker import Speaker

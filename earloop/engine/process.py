@@ -27,7 +27,7 @@ LOOK_AROUND = 0.5
 """Seconds between looks at whether ports and devices are still there."""
 
 
-class Leave(Exception):
+class Leave(BaseException):
     """The engine is asked to go: by a signal or a closed pipe."""
 
 

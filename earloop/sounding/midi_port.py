@@ -14,7 +14,7 @@ from typing import Any
 from earloop.performing.events import Strand
 from earloop.sounding import midi_words
 from earloop.sounding.channels import Channels
-from earloop.sounding.outputs import NoOutput, OutputChoice
+from earloop.sounding.outputs import OutputChoice, OutputError
 from earloop.sounding.quiet import quiet_stderr
 
 NO_MIDI = (
@@ -28,11 +28,11 @@ QUEUE_EMPTIES = 0.02
 
 
 def rtmidi_library() -> Any:
-    """The module, or NoOutput with what to install."""
+    """The module, or OutputError with what to install."""
     try:
         import rtmidi
     except ImportError as error:
-        raise NoOutput(NO_MIDI) from error
+        raise OutputError(NO_MIDI) from error
     return rtmidi
 
 
@@ -80,7 +80,7 @@ def match(wanted: str, names: list[str]) -> int | None:
 
 
 def connect(direction: str, wanted: str) -> tuple[Any, str]:
-    """An open client and its port's full name. Raises NoOutput with the names that are there."""
+    """An open client and its port's full name. Raises OutputError with the names that are there."""
     seen: list[str] = []
     for client in clients(direction):
         with quiet_stderr():
@@ -92,7 +92,7 @@ def connect(direction: str, wanted: str) -> tuple[Any, str]:
             client.delete()
         seen += names
     there = "there is " + ", ".join(repr(name) for name in seen) if seen else "there is no MIDI port at all"
-    raise NoOutput(f"no MIDI port is called {wanted!r}; {there}")
+    raise OutputError(f"no MIDI port is called {wanted!r}; {there}")
 
 
 class MidiPort:
@@ -108,7 +108,7 @@ class MidiPort:
         self._out: Any = None
 
     def open(self) -> None:
-        """Connects and sets the channels up. Raises NoOutput."""
+        """Connects and sets the channels up. Raises OutputError."""
         self._out, self.name = connect("out", self.choice.port)
         self._all(self._channels.prepared(self._volume))
 

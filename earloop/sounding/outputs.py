@@ -35,5 +35,5 @@ SILENT = OutputChoice("silent")
 HOW_TO_GET_SOUND = "plug in or switch on a sound device, or choose a MIDI port (earloop ports lists what is there)"
 
 
-class NoOutput(Exception):
+class OutputError(Exception):
     """An output can't be opened; the message says which and what to do."""

@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable, Generator
 from typing import Any
 
-from earloop.sounding.outputs import HOW_TO_GET_SOUND, NoOutput
+from earloop.sounding.outputs import HOW_TO_GET_SOUND, OutputError
 from earloop.sounding.quiet import quiet_stderr
 from earloop.sounding.synth import RATE, Synth
 
@@ -26,17 +26,17 @@ class Speaker(Synth):
         self.period, self.count = PERIODS[low_latency]
         self.backend = backend
         self.name = "speaker"
-        self.lock = threading.Lock()
+        self.lock: Any = threading.Lock()
         self.advance: Callable[[float], None] = lambda until: None
         self.last_request = 0.0
         self.first_sound: float | None = None
         self._device: Any = None
 
     def open(self) -> None:
-        """Raises NoOutput where the machine has no sound device."""
+        """Raises OutputError where the machine has no sound device."""
         import miniaudio
 
-        backends = [miniaudio.Backend[self.backend.upper()]] if self.backend else _real_backends(miniaudio)
+        backends = [miniaudio.Backend[self.backend.upper()]] if self.backend else real_backends(miniaudio)
         with quiet_stderr():
             try:
                 self._device = miniaudio.PlaybackDevice(
@@ -49,7 +49,7 @@ class Speaker(Synth):
                     app_name="earloop",
                 )
             except miniaudio.MiniaudioError as error:
-                raise NoOutput(f"no sound device was found; {HOW_TO_GET_SOUND}") from error
+                raise OutputError(f"no sound device was found; {HOW_TO_GET_SOUND}") from error
             stream = self._blocks()
             next(stream)
             self.last_request = time.monotonic()
@@ -57,7 +57,13 @@ class Speaker(Synth):
                 self._device.start(stream)
             except miniaudio.MiniaudioError as error:
                 self._device.close()
-                raise NoOutput(f"the sound device does not start; {HOW_TO_GET_SOUND}") from error
+                raise OutputError(f"the sound device does not start; {HOW_TO_GET_SOUND}") from error
+
+    def pull(self, advance: Callable[[float], None], lock: Any) -> None:
+        """From now on each block asks `advance(until_seconds)` first, holding `lock`."""
+        with self.lock:
+            self.advance = advance
+        self.lock = lock
 
     def close(self) -> None:
         if self._device is not None:
@@ -85,9 +91,9 @@ class Speaker(Synth):
                 if self.first_sound is None and self.sounding:
                     self.first_sound = time.monotonic()
                 block = self.render(frames)
-            frames = yield memoryview(block).cast("B")
+            frames = yield block.data.cast("B")
 
 
-def _real_backends(miniaudio: Any) -> list[Any]:
+def real_backends(miniaudio: Any) -> list[Any]:
     """All but `null`, which would run silently and pass for sound."""
     return [backend for backend in miniaudio.Backend if backend.name not in ("NULL", "CUSTOM")]

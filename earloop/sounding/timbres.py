@@ -52,7 +52,7 @@ def _vowel(formants: tuple[tuple[float, float, float], ...], tilt: float) -> Par
 
 def _reed(number: int, hertz: float) -> float:
     """A cylinder with a reed: odd partials lead, and all fall away softly above 2 kHz."""
-    return (1.0 if number % 2 else 0.12) * number**-1.1 / (1 + (hertz / 2000.0) ** 2)
+    return float((1.0 if number % 2 else 0.12) * number**-1.1 / (1 + (hertz / 2000.0) ** 2))
 
 
 def _string(low: bool) -> Partials:
@@ -75,7 +75,7 @@ def _organ(number: int, hertz: float) -> float:
 
 
 def _knock(number: int, hertz: float) -> float:
-    return (1.0, 0.0, 0.4, 0.0, 0.25)[number - 1] if number <= 5 else 0.0
+    return float((1.0, 0.0, 0.4, 0.0, 0.25)[number - 1]) if number <= 5 else 0.0
 
 
 AH = ((800.0, 80.0, 0.0), (1150.0, 90.0, -6.0), (2900.0, 120.0, -24.0), (3900.0, 130.0, -26.0))
@@ -119,7 +119,7 @@ def table_of(partials: Partials, hertz: float, rate: int) -> tuple[Floats, float
     numbers = np.arange(1, count + 1)
     amplitudes = np.array([partials(int(number), number * hertz) for number in numbers])
     spectrum = np.zeros(TABLE // 2 + 1, dtype=complex)
-    # Phases spread quadratically (Schroeder 1970): the same spectrum with a low crest, so more loudness within the limits.
+    # Phases spread quadratically (Schroeder 1970): the same spectrum with a lower crest.
     spectrum[1 : count + 1] = amplitudes * np.exp(-1j * pi * (numbers * (numbers - 1) / count + 0.5))
     wave = np.fft.irfft(spectrum, TABLE) * TABLE / 2
     return np.append(wave, wave[0]).astype(np.float32), float(np.sum(amplitudes**2))

@@ -1,7 +1,7 @@
 """The loop unrolled: which soundings begin and end in a span of musical time, pass after pass.
 
 Musical time runs on through the seams: pass k of a performance of length L covers [k·L, (k+1)·L). It is computed by
-multiplication, never by adding up, so that the thousandth pass lies as exactly as the first. Nothing here knows seconds.
+multiplication, never by adding up, so that the thousandth pass lies as exactly as the first. Seconds are unknown here.
 """
 
 from __future__ import annotations

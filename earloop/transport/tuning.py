@@ -1,7 +1,7 @@
 """How far each key lies from equal temperament at A4 = 440 Hz, in cents.
 
 Equal temperament: ISO 16 for A4 = 440 Hz, MIDI 1.0 for key 69 = A4. Just: 5-limit ratios above the drone's tonic.
-The diatonic ones are Ptolemy's intense diatonic scale; the chromatic ones fill it by thirds and fifths (common practice).
+The diatonic ones are Ptolemy's intense diatonic; the chromatic ones fill it by thirds and fifths (common practice).
 """
 
 from __future__ import annotations
@@ -42,6 +42,9 @@ class Tuning:
         a4 = min(HIGHEST_A4, max(LOWEST_A4, self.a4))
         just = 0.0 if self.just_on is None else JUST_CENTS[(midi - self.just_on) % 12]
         return 1200 * log2(a4 / 440.0) + just
+
+
+EQUAL = Tuning()
 
 
 def frequency(midi: int, cents: float = 0.0) -> float:

@@ -1,0 +1,144 @@
+"""A performance as a file: MIDI, WAV, FLAC, Ogg. The same performance gives the same bytes (but for Ogg's stream number).
+
+Sound files come from the very player and synth that sound on the speaker, only without waiting.
+"""
+
+from __future__ import annotations
+
+import wave
+from collections.abc import Iterator
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from earloop.performing.events import Performance, Strand
+from earloop.sounding.midi_recorder import TICKS, MidiRecorder
+from earloop.sounding.outputs import OutputError
+from earloop.sounding.synth import RATE, Synth
+from earloop.sounding.timbres import PLACES, Floats
+from earloop.transport.pace import within_range
+from earloop.transport.player import Player
+from earloop.transport.tuning import EQUAL, Tuning
+
+BLOCK = 8192
+FILE_TYPES = (".mid", ".midi", ".wav", ".flac", ".ogg")
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How a file is to sound: a tempo factor, a tuning, semitones up, the level 0..1, with the count-in or not."""
+
+    tempo: float = 1.0
+    tuning: Tuning = EQUAL
+    transpose: int = 0
+    level: float = 0.5
+    counted: bool = True
+    only: Strand | None = None
+
+
+def render(performance: Performance, path: str | Path, loops: int = 1, manner: Manner | None = None) -> None:
+    """By the file's name: .mid, .wav (48 kHz, 16 bit), .flac or .ogg. Raises ValueError for another name."""
+    kind = Path(path).suffix.lower()
+    if kind in (".mid", ".midi"):
+        render_midi(performance, path, loops, manner)
+    elif kind == ".wav":
+        render_wav(performance, path, loops, manner=manner)
+    elif kind in (".flac", ".ogg"):
+        render_compressed(performance, path, loops, manner=manner)
+    else:
+        raise ValueError(f"{Path(path).name} says no kind of file earloop can make; use one of {', '.join(FILE_TYPES)}")
+
+
+def render_midi(performance: Performance, path: str | Path, loops: int = 1, manner: Manner | None = None) -> None:
+    """A Standard MIDI File of type 1: a track for tempo and title, then a named track for each strand that sounds."""
+    import mido
+
+    manner = manner or Manner()
+    recorder = MidiRecorder(performance.tempo * within_range(manner.tempo))
+    player = _player(performance, recorder, loops, manner)
+    while (due := player.due()) is not None:
+        player.advance(due + 1e-9)
+    file = mido.MidiFile(type=1, ticks_per_beat=TICKS)
+    head = mido.MidiTrack()
+    head.append(mido.MetaMessage("track_name", name=_plain(performance.title) or "earloop"))
+    head.append(mido.MetaMessage("set_tempo", tempo=round(60e6 / recorder.tempo)))
+    file.tracks.append(head)
+    for strand, rows in recorder.tracks.items():
+        track = mido.MidiTrack([mido.MetaMessage("track_name", name=f"{strand}: {PLACES[strand].timbre.name}")])
+        before = 0
+        for ticks, words in rows:
+            track.append(mido.Message.from_bytes(words, time=ticks - before))
+            before = ticks
+        file.tracks.append(track)
+    file.save(str(path))
+
+
+def render_wav(
+    performance: Performance,
+    path: str | Path,
+    loops: int = 1,
+    rate: int = RATE,
+    bits: int = 16,
+    manner: Manner | None = None,
+) -> None:
+    """Stereo, 16 or 24 bit; ends when the last tone has died away. Raises ValueError for other widths."""
+    if bits not in (16, 24):
+        raise ValueError(f"a WAV file can have 16 or 24 bits, not {bits}")
+    with wave.open(str(path), "wb") as file:
+        file.setnchannels(2)
+        file.setsampwidth(bits // 8)
+        file.setframerate(rate)
+        for block in stream(performance, loops, rate, manner):
+            file.writeframes(_as_integers(block, bits))
+
+
+def render_compressed(
+    performance: Performance, path: str | Path, loops: int = 1, rate: int = RATE, manner: Manner | None = None
+) -> None:
+    """FLAC (24 bit) or Ogg Vorbis by the file's name, through the soundfile library. Raises OutputError without it."""
+    try:
+        soundfile = import_module("soundfile")
+    except (ImportError, OSError) as error:
+        raise OutputError("FLAC and Ogg need one library more: pip install soundfile; or choose a .wav name") from error
+    kind = {".flac": ("FLAC", "PCM_24"), ".ogg": ("OGG", "VORBIS")}[Path(path).suffix.lower()]
+    with soundfile.SoundFile(str(path), "w", rate, 2, format=kind[0], subtype=kind[1]) as file:
+        for block in stream(performance, loops, rate, manner):
+            file.write(block)
+
+
+def stream(
+    performance: Performance, loops: int = 1, rate: int = RATE, manner: Manner | None = None, block: int = BLOCK
+) -> Iterator[Floats]:
+    """The sound in blocks (frames × 2), until the last tone has died away."""
+    manner = manner or Manner()
+    synth = Synth(rate, manner.level)
+    player = _player(performance, synth, loops, manner)
+    while player.playing or synth.sounding:
+        player.advance((synth.frame + block) / rate)
+        yield synth.render(block)
+
+
+def _player(performance: Performance, sounder: Any, loops: int, manner: Manner) -> Player:
+    player = Player(sounder)
+    player.load(performance)
+    player.tempo(manner.tempo)
+    player.retune(manner.tuning, manner.transpose)
+    player.alone(manner.only)
+    player.loops(max(1, loops))
+    player.play(manner.counted)
+    return player
+
+
+def _as_integers(block: Floats, bits: int) -> bytes:
+    whole = np.round(block.astype(np.float64) * (2 ** (bits - 1) - 1)).astype("<i4")
+    if bits == 16:
+        return bytes(whole.astype("<i2").tobytes())
+    return bytes(whole.reshape(-1, 1).view(np.uint8).reshape(-1, 4)[:, :3].tobytes())
+
+
+def _plain(title: str) -> str:
+    """Standard MIDI Files hold Latin-1 text at most."""
+    return title.encode("latin-1", "replace").decode("latin-1")

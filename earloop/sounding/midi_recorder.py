@@ -1,0 +1,62 @@
+"""A sounder that writes down MIDI messages with their ticks, a track a strand, instead of sending them."""
+
+from __future__ import annotations
+
+from itertools import count
+
+from earloop.performing.events import Strand
+from earloop.sounding import midi_words
+from earloop.sounding.channels import Channels
+from earloop.sounding.outputs import OutputChoice
+
+TICKS = 960
+"""Standard MIDI File division: ticks a quarter."""
+
+
+class MidiRecorder:
+    """`tracks` holds (ticks, message) rows in order. `tempo` in quarters a minute turns seconds into ticks."""
+
+    name = "MIDI file"
+
+    def __init__(self, tempo: float) -> None:
+        self.tempo = tempo
+        self.tracks: dict[Strand, list[tuple[int, list[int]]]] = {}
+        self._channels = Channels(OutputChoice("midi"))
+        self._strands: dict[int, Strand] = {}
+        self._prepared: set[int] = set()
+        self._numbers = count(1)
+
+    def now(self) -> float:
+        return 0.0
+
+    def start(self, midi: int, cents: float, loudness: float, strand: Strand, at: float, legato: bool = False) -> int:
+        voice = next(self._numbers)
+        track = self.tracks.setdefault(strand, [])
+        self._strands[voice] = strand
+        words = self._channels.begun(voice, midi, cents, loudness, strand)
+        channel = self._channels.held[voice].channel
+        if channel not in self._prepared:
+            self._prepared.add(channel)
+            first = midi_words.prepared(channel, self._channels.program[strand], 100)
+            track += [(0 if not track else self._ticks(at), word) for word in first]
+        track += [(self._ticks(at), word) for word in words]
+        return voice
+
+    def stop(self, voice: int, at: float) -> None:
+        rows = self.tracks[self._strands.pop(voice)]
+        rows += [(self._ticks(at), word) for word in self._channels.ended(voice)]
+
+    def _ticks(self, at: float) -> int:
+        return round(at * self.tempo / 60 * TICKS)
+
+    def open(self) -> None:
+        """Nothing to open."""
+
+    def level(self, level: float) -> None:
+        """Files keep the strands' own loudness."""
+
+    def silence(self) -> None:
+        """Every stop is written already."""
+
+    def close(self) -> None:
+        """Nothing to close."""
