@@ -12,13 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Columns, Line, Meter
-from earloop.reading.pulse_found import infer_ladder
+from earloop.reading.pulse_found import find_meters
+from earloop.reading.pulse_ladder import counted_beat, ladder
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-BELOW = 5
-"""How many kinds of beat are told apart inside a measure."""
 _NEAR = 1e-3
 
 
@@ -27,13 +26,14 @@ class Pulse:
     """The beats under a line, one value a tone.
 
     `place` is the time since the first downbeat of the tone's section in quarters; `periods` the beat lengths in
-    quarters, one row a tone, finest first, the measure last; `measure` numbers the measures through the line.
-    `strength` is log2 of the beat's length against the measure: 0 on a downbeat, negative inside. `sure` is 1 where
+    quarters, one row a tone, finest first, the measure last; `beat` is the counted beat; `measure`
+    numbers the measures through the line. `strength` is log2 of the beat's length against the measure: 0 on a downbeat, negative inside. `sure` is 1 where
     the score gives the meter, else the chance that the inferred one is right, one value a tone.
     """
 
     place: Floats
     periods: Floats
+    beat: Floats
     strength: Floats
     measure: Ints
     sure: Floats
@@ -50,28 +50,10 @@ def find_pulse(line: Line) -> Pulse:
     if line.meters:
         starts = np.array([at for at, _ in line.meters])
         which = np.clip(np.searchsorted(starts, columns.onset + _NEAR, side="right") - 1, 0, None)
-        ladders = np.array([ladder(meter) for _, meter in line.meters])
         origins = np.array([_origin(at, meter) for at, meter in line.meters])
-        return _pulse(columns, ladders[which], origins[which], np.ones(len(line)))
-    found = infer_ladder(columns)
-    return _pulse(columns, found.periods, found.origin, found.sure)
-
-
-def ladder(meter: Meter) -> tuple[float, ...]:
-    """Beat lengths of a meter in quarters, finest first, the measure last: 3/4 has 3, 1, 1/2, 1/4 …"""
-    unit = 4.0 / meter.unit
-    compound = meter.beats % 3 == 0 and meter.beats > 3
-    beat, count = (3 * unit, meter.beats // 3) if compound else (unit, meter.beats)
-    lengths = [beat * count]
-    if count % 2 == 0 and count > 2:
-        lengths.append(lengths[-1] / 2)
-    if count > 1 and lengths[-1] > beat:
-        lengths.append(beat)
-    if compound:
-        lengths.append(unit)
-    while len(lengths) < BELOW + 1:
-        lengths.append(lengths[-1] / (3 if meter.beats == 3 and len(lengths) == 1 else 2))
-    return tuple(lengths[BELOW::-1])
+        return _pulse(columns, tuple(meter for _, meter in line.meters), which, origins[which], np.ones(len(line)))
+    found = find_meters(columns)
+    return _pulse(columns, found.meters, found.which, found.origin, found.sure)
 
 
 def _origin(at: float, meter: Meter) -> float:
@@ -79,7 +61,9 @@ def _origin(at: float, meter: Meter) -> float:
     return meter.first_downbeat if meter.first_downbeat >= at else at
 
 
-def _pulse(columns: Columns, periods: Floats, origin: Floats, sure: Floats) -> Pulse:
+def _pulse(columns: Columns, meters: tuple[Meter, ...], which: Ints, origin: Floats, sure: Floats) -> Pulse:
+    periods = np.array([ladder(meter) for meter in meters])[which]
+    beat = np.array([counted_beat(meter) for meter in meters])[which]
     place = columns.onset - origin
     bar = periods[:, -1]
     off = np.abs(place[:, None] / periods - np.round(place[:, None] / periods)) * periods
@@ -94,4 +78,4 @@ def _pulse(columns: Columns, periods: Floats, origin: Floats, sure: Floats) -> P
     section = np.zeros(len(place))
     section[moved] = 1
     measure = np.cumsum(np.maximum(np.append(0, np.diff(within)), 0) * (section == 0) + section).astype(np.int64)
-    return Pulse(place, periods, np.log2(widest / bar), measure, sure)
+    return Pulse(place, periods, beat, np.log2(widest / bar), measure, sure)

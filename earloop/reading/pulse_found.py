@@ -7,22 +7,23 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from earloop.line import Columns
+from earloop.line import Columns, Meter
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
-class FoundPulse:
-    """Beat lengths (rows of six, finest first), first downbeat and how sure, one value a tone."""
+class FoundMeters:
+    """The likeliest meters; for every tone which one it is in, where its first downbeat lies, and how sure."""
 
-    periods: Floats
+    meters: tuple[Meter, ...]
+    which: Ints
     origin: Floats
     sure: Floats
 
 
-def infer_ladder(columns: Columns) -> FoundPulse:
+def find_meters(columns: Columns) -> FoundMeters:
     """A measure of 4 quarters from the first onset."""
     size = columns.size
-    periods = np.tile(np.array([0.125, 0.25, 0.5, 1.0, 2.0, 4.0]), (size, 1))
-    return FoundPulse(periods, np.zeros(size), np.full(size, 0.3))
+    return FoundMeters((Meter(4, 4),), np.zeros(size, dtype=np.int64), np.zeros(size), np.full(size, 0.3))

@@ -7,8 +7,9 @@ from numpy.typing import NDArray
 
 from earloop.line import Columns, Line, Span
 from earloop.reading.decisions import NONE_DECIDED, Decisions
+from earloop.reading.figures import NAMES, find_figures, neighbours
 from earloop.reading.pulse import find_pulse
-from earloop.reading.record import Degree, Figure, Tonic, Voice, Weights
+from earloop.reading.record import Degree, Tonic, Voice, Weights
 from earloop.reading.tree_grow import grow
 from earloop.reading.tree_heads import head_scores
 from earloop.reading.tree_levels import levels_of, weights_of
@@ -33,18 +34,19 @@ def find_weights(
     phrase = np.repeat(np.arange(len(phrases)), [len(span) for span in phrases])
     voice = np.array([_LINES[v] for v in voices])
     leaf = grace_hosts(columns, phrase)
-    score = head_scores(columns, pulse, phrase, degrees)
+    near = neighbours(phrase, voice, leaf)
+    surface = find_figures(columns, home.key, pulse, near, leaf)
+    score = head_scores(columns, pulse, phrase, degrees) - 0.8 * surface.outside
     goal = find_goals(columns, score, phrase, leaf)
     score = score + 6.0 * goal
     tree = grow(score, span_numbers(columns, pulse, phrase), phrase, voice, goal, leaf)
     weight = weights_of(tree, score)
     level = levels_of(weight, tree.height, columns.ioi, np.flatnonzero(goal))
-    figure: list[Figure] = ["structural" if x >= 2 else "passing" for x in level.tolist()]
     return Weights(
         tuple(tree.parent.tolist()),
         tuple(weight.tolist()),
         tuple(level.tolist()),
-        tuple(figure),
+        tuple(NAMES[k] for k in surface.figure.tolist()),
         (0.5,) * len(line),
     )
 

@@ -1,0 +1,142 @@
+"""The figures of the surface: what a harmony handbook would call each tone that decorates another.
+
+Definitions after Aldwell & Schachter, *Harmony and Voice Leading*, and Kostka & Payne, *Tonal Harmony* (the chapters on
+non-chord tones): how a tone is approached, how it is left, and whether it is accented. Whether it lies outside the chord
+is not on the page of a lone line; it comes from the harmony the line implies (`implied`) and from place and length.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from earloop.line import Columns
+from earloop.reading.implied import Implied, imply_harmony
+from earloop.reading.pulse import Pulse
+from earloop.reading.record import Figure, Key
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+NAMES: tuple[Figure, ...] = (
+    "structural", "passing", "neighbor", "appoggiatura", "suspension", "retardation", "anticipation",
+    "escape", "changing", "arpeggiation", "pedal", "repetition", "grace",
+)  # fmt: skip
+NUMBER = {name: k for k, name in enumerate(NAMES)}
+LEANS_ON_NEXT = tuple(NUMBER[name] for name in ("appoggiatura", "suspension", "retardation", "anticipation"))
+
+
+@dataclass(frozen=True)
+class Neighbours:
+    """The tone before and after each tone in its own line and phrase (the tone itself where there is none)."""
+
+    before: Ints
+    after: Ints
+    begins: Flags
+    ends: Flags
+
+
+@dataclass(frozen=True)
+class Surface:
+    """`figure` numbers into NAMES, `outside` the chance that the tone lies outside the implied chord."""
+
+    figure: Ints
+    outside: Floats
+    root: Ints
+
+
+def neighbours(phrase: Ints, voice: Ints, leaf: Ints) -> Neighbours:
+    """Neighbours inside the same phrase and line; grace tones are passed over."""
+    size = len(phrase)
+    full = np.flatnonzero(leaf < 0)
+    key = phrase[full] * 4 + voice[full]
+    order = full[np.argsort(key, kind="stable")]
+    same = np.diff(phrase[order] * 4 + voice[order]) == 0
+    before, after = np.arange(size), np.arange(size)
+    before[order[1:][same]] = order[:-1][same]
+    after[order[:-1][same]] = order[1:][same]
+    begins, ends = before == np.arange(size), after == np.arange(size)
+    return Neighbours(before, after, begins, ends)
+
+
+def find_figures(columns: Columns, home: Key, pulse: Pulse, near: Neighbours, leaf: Ints) -> Surface:
+    """Every tone's figure against the implied harmony."""
+    shape = _shapes(columns, near, leaf)
+    implied = _harmony(columns, home, pulse, near)
+    outside = 1.0 - implied.belongs
+    figure = np.full(columns.size, NUMBER["structural"])
+    weak = _weak(columns, pulse, near)
+    _name(figure, columns, shape, near, weak, implied, outside)
+    figure[leaf >= 0] = NUMBER["grace"]
+    return Surface(figure, outside, implied.root)
+
+
+@dataclass(frozen=True)
+class _Shape:
+    """Semitones and letters from the tone before (`come`) and to the tone after (`go`)."""
+
+    come: Ints
+    go: Ints
+    step_in: Flags
+    step_out: Flags
+    leap_in: Flags
+    leap_out: Flags
+
+
+def _shapes(columns: Columns, near: Neighbours, leaf: Ints) -> _Shape:
+    come = columns.midi - columns.midi[near.before]
+    go = columns.midi[near.after] - columns.midi
+    letters_in = np.abs(columns.height - columns.height[near.before])
+    letters_out = np.abs(columns.height[near.after] - columns.height)
+    inner = ~near.begins & ~near.ends & (leaf < 0)
+    step_in = inner & (come != 0) & (np.abs(come) <= 2) & (letters_in <= 1)
+    step_out = inner & (go != 0) & (np.abs(go) <= 2) & (letters_out <= 1)
+    return _Shape(come, go, step_in, step_out, inner & (np.abs(come) > 2), inner & (np.abs(go) > 2))
+
+
+def _harmony(columns: Columns, home: Key, pulse: Pulse, near: Neighbours) -> Implied:
+    """The implied harmony, with changes readier on stronger beats and fleeting tones free to be outside."""
+    depth = -pulse.strength
+    beat = np.log2(pulse.bar / pulse.beat)
+    change = np.select([depth < 0.1, depth <= beat - 0.9, depth <= beat + 0.1], [0.75, 0.65, 0.6], 0.08)
+    change = np.where(near.begins, 0.8, change)
+    length = np.clip(np.maximum(columns.ioi, 1e-3) / pulse.beat, 0.1, 3.0)
+    off = depth > beat + 0.1
+    cost = np.where(off, 1.0 + 1.0 * length, 2.4 + 1.2 * length)
+    come = np.abs(columns.midi - columns.midi[near.before])
+    go = np.abs(columns.midi[near.after] - columns.midi)
+    cost = cost + 1.5 * (((come > 2) | (go > 2)) & ~near.ends)
+    return imply_harmony(columns.midi % 12, home, change, cost)
+
+
+def _weak(columns: Columns, pulse: Pulse, near: Neighbours) -> Flags:
+    """Tones on a weaker beat than the one after or before, and no longer than the tone before."""
+    strength = pulse.strength
+    lighter = (strength < strength[near.after] - 0.1) | (strength < strength[near.before] - 0.1)
+    weak: Flags = lighter & (columns.ioi <= columns.ioi[near.before] + 1e-6)
+    return weak
+
+
+def _name(
+    figure: Ints, columns: Columns, s: _Shape, near: Neighbours, weak: Flags, implied: Implied, outside: Floats
+) -> None:
+    """Write the figures, the surest evidence last, so that it wins."""
+    out = outside > 0.5
+    inner = ~near.begins & ~near.ends
+    same_in, same_out = inner & (s.come == 0), inner & (s.go == 0)
+    shorter = columns.ioi <= 0.5 * columns.ioi[near.after] + 1e-6
+    chordal = weak & ~out & s.leap_in & (implied.root == implied.root[near.before])
+    figure[chordal & (s.leap_out | same_out | s.step_out)] = NUMBER["arpeggiation"]
+    figure[inner & (s.come == 0) & weak] = NUMBER["repetition"]
+    figure[weak & same_out & ~same_in & shorter & (s.step_in | out)] = NUMBER["anticipation"]
+    figure[weak & s.step_in & s.leap_out & (s.come * s.go < 0) & out] = NUMBER["escape"]
+    stepwise = s.step_in & s.step_out & out
+    figure[stepwise & (s.come * s.go > 0)] = NUMBER["passing"]
+    figure[stepwise & (s.come == -s.go)] = NUMBER["neighbor"]
+    resolved = s.step_out & out & ~weak & (outside[near.after] < 0.5)
+    figure[resolved & s.leap_in] = NUMBER["appoggiatura"]
+    figure[resolved & same_in & (s.go < 0)] = NUMBER["suspension"]
+    figure[resolved & same_in & (s.go > 0)] = NUMBER["retardation"]
