@@ -1,17 +1,65 @@
-"""Which lines hide in the line: upper, middle, lower, or a single one."""
+"""Which lines hide in the line: upper, middle, lower, or a single one.
+
+Two questions, each with its own module: which tones go together if there are two lines (`voices_chain`), and
+whether there are two at all, passage by passage (`voices_streams`). The tone's posterior decides both.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
 
 from earloop.line import Line, Span
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.record import Voice
+from earloop.reading.voices_chain import upper_chances
+from earloop.reading.voices_cues import Flags, Floats
+from earloop.reading.voices_streams import two_line_chances
+from earloop.reading.voices_sure import calibrated
+
+_DECIDED = 12.0
+"""Log-odds a decided tone adds for or against two lines around it."""
+_SIDE: dict[Voice, tuple[float, float]] = {"upper": (1.0, 0.0), "lower": (0.0, 1.0)}
 
 
 def find_voices(
     line: Line, phrases: tuple[Span, ...], decided: Decisions = NONE_DECIDED
 ) -> tuple[tuple[Voice, ...], tuple[float, ...]]:
-    """One label a tone and how sure it is."""
+    """One label a tone and how sure it is. Decided tones keep their line with certainty; the rest reads around them."""
+    columns = line.columns
+    chosen = {i: voice for i, voice in decided.voices.items() if 0 <= i < len(line)}
+    upper = upper_chances(columns.midi, columns.length, _allowed(len(line), chosen))
+    two = two_line_chances(columns.midi, upper, _forced(len(line), chosen))
+    split = _split_passages(two > 0.5, upper > 0.5)
     voices: list[Voice] = ["single"] * len(line)
-    for index, voice in decided.voices.items():
-        voices[index] = voice
-    return tuple(voices), (0.5,) * len(voices)
+    for i in np.flatnonzero(split).tolist():
+        voices[i] = "upper" if upper[i] > 0.5 else "lower"
+    sure = calibrated(np.where(split, two * np.maximum(upper, 1.0 - upper), 1.0 - two), split)
+    for i, voice in chosen.items():
+        voices[i], sure[i] = voice, 1.0
+    return tuple(voices), tuple(sure.tolist())
+
+
+def _allowed(size: int, chosen: Mapping[int, Voice]) -> Floats:
+    allowed = np.ones((size, 2))
+    for i, voice in chosen.items():
+        allowed[i] = _SIDE.get(voice, (1.0, 1.0))
+    return allowed
+
+
+def _forced(size: int, chosen: Mapping[int, Voice]) -> Floats:
+    forced = np.zeros(size)
+    for i, voice in chosen.items():
+        forced[i] = -_DECIDED if voice == "single" else _DECIDED
+    return forced
+
+
+def _split_passages(two: Flags, upper: Flags) -> Flags:
+    """Passages with two lines, less those in which only one of the two would speak."""
+    split = np.array(two, dtype=np.bool_)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], split.astype(np.int64), [0]])))
+    for first, last in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        if upper[first:last].all() or not upper[first:last].any():
+            split[first:last] = False
+    return split

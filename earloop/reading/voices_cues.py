@@ -1,0 +1,147 @@
+"""What speaks for a tone going on in its line or changing lines, as log-weights over windowed states.
+
+A state is (line of the tone, how many tones back the other line last sounded). Sources of the cues: steps bind and
+leaps split (Bregman 1990; van Noorden 1975); lines seldom cross and a line goes on from where it was (Huron 2001);
+two lines stand in consonances (any counterpoint handbook); an ornament stays with the tone it decorates.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from earloop.reading import voices_tables as tables
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+WINDOW = 20
+"""How many tones back a line is remembered; older than that it counts as lost."""
+GROUPS = 4
+"""Runs are counted in groups 1, 2, 3 and 4 or more."""
+_WIDE = 22
+_UNKNOWN = 2 * _WIDE
+
+
+@dataclass(frozen=True)
+class Cues:
+    """Factors (exponentials of log-weights) of each tone's moves; N tones, L the window, G groups.
+
+    `on` [N, 2, L]: the tone stays in its line (0 upper, 1 lower), the other line having sounded l+1 tones before
+    the tone before. `change` [N, 2, L]: it enters that line so. `kept` [N, L, 2]: the direction it takes up
+    again, after a last run of one group, of more. `groups` [N, L]: groups, from 0, of the run that ends at the tone.
+    """
+
+    on: Floats
+    change: Floats
+    kept: Floats
+    groups: Ints
+
+
+def find_cues(midi: Ints, length: Floats) -> Cues:
+    """The cues of every tone from pitches (MIDI keys) and lengths (quarters)."""
+    size = len(midi)
+    lags = np.arange(1, WINDOW + 2)
+    before = np.arange(size)[:, None] - lags
+    known = (before >= 0) & (lags <= WINDOW)
+    place = np.maximum(before, 0)
+    moved = np.where(known, midi[:, None] - midi[place], 0)
+    wide = np.where(known, np.minimum(np.abs(moved), 15), 16)
+    # Standing on one's own side of the other line's tone: above it for the upper line, below for the lower.
+    above = np.where(known, np.clip(moved, -_WIDE, _WIDE - 1) + _WIDE, _UNKNOWN)
+    below = np.where(known, np.clip(-moved, -_WIDE, _WIDE - 1) + _WIDE, _UNKNOWN)
+    neighbor, leaning, local = _figures(midi, length)
+    on = np.stack([_STAND_ON[above[:, 1:]], _STAND_ON[below[:, 1:]]], axis=1)
+    on += _STEP_ON[wide[:, 0]][:, None, None]
+    into = np.diff(midi, prepend=midi[0])
+    earlier = np.append(0, into[:-1])
+    on[:, :, 1:] += _GOES_ON[_turn(earlier, into)][:, None, None]
+    across = _STEP_ACROSS[wide[:, 1:]] + _LAG[1:] + _lengths_across(length, place, known)[:, 1:]
+    change = np.stack([_STAND_ACROSS[above[:, 0]], _STAND_ACROSS[below[:, 0]]], axis=1)[:, :, None]
+    change = change + (across + local[:, None])[:, None, :]
+    turn = np.where(known, _turn(np.where(known, into[place], 0), moved), 15)[:, 1:]
+    kept = np.stack([_GOES_ON_ACROSS[0][turn], _GOES_ON_ACROSS[1][turn]], axis=2)
+    return Cues(np.exp(on), np.exp(change), np.exp(kept), _groups(neighbor, leaning))
+
+
+def _stand(numbers: tuple[float, ...]) -> Floats:
+    """A table over signed distance, from the sixteen numbers of its parts."""
+    weights, distance = np.array(numbers), np.arange(-_WIDE, _WIDE)
+    crossed = distance < 0
+    table = weights[np.abs(distance) % 12] + weights[12] * crossed + weights[15] * (distance == 0)
+    table += weights[13] * np.where(crossed, np.minimum(-distance, 12), 0) / 12
+    table += weights[14] * np.clip(distance, 0, 21) / 12
+    return np.append(table, 0.0)
+
+
+_STEP_ON, _STEP_ACROSS = np.array(tables.STEP_ON), np.array(tables.STEP_ACROSS)
+_STAND_ON, _STAND_ACROSS = _stand(tables.STAND_ON), _stand(tables.STAND_ACROSS)
+_GOES_ON, _GOES_ON_ACROSS = np.array(tables.GOES_ON), np.array(tables.GOES_ON_ACROSS)
+_LENGTH_ACROSS = np.array(tables.LENGTH_ACROSS)
+_LAG = tables.LAG[0] * np.log2(np.arange(1, WINDOW + 2)) + tables.LAG[1] * (np.arange(1, WINDOW + 2) == 2)
+
+
+def _turn(first: Ints, second: Ints) -> Ints:
+    """Two motions in a row, as a place in the goes-on tables: size of the first, direction and size of the second."""
+    kind = [np.sign(m) * np.where(np.abs(m) > 2, 2, 1) for m in (first, second)]
+    way = np.where(kind[0] != 0, np.sign(kind[0]), np.where(kind[1] != 0, np.sign(kind[1]), 1))
+    turned: Ints = kind[0] * way * 5 + kind[1] * way + 2
+    return turned
+
+
+def _ratio(a: Floats, b: Floats) -> Floats:
+    """Octaves of length between a and b; the shortest counts as a thousandth of a quarter."""
+    ratio: Floats = np.log2(np.maximum(a, 1e-3) / np.maximum(b, 1e-3))
+    return ratio
+
+
+def _lengths_across(length: Floats, place: Ints, known: Flags) -> Floats:
+    ratio = _ratio(length[:, None], length[place])
+    weight: Floats = _LENGTH_ACROSS[np.where(known, np.digitize(ratio, (-0.3, 0.3)), 3)]
+    return weight
+
+
+def _shifted(values: NDArray[np.bool_] | Ints | Floats, by: int, fill: float) -> Floats:
+    """`values[i + by]` at i, `fill` beyond the ends."""
+    out = np.full(len(values), fill, dtype=np.float64)
+    if by >= 0:
+        out[: max(0, len(values) - by)] = values[by:]
+    else:
+        out[-by:] = values[:by]
+    return out
+
+
+def _figures(midi: Ints, length: Floats) -> tuple[Flags, Flags, Floats]:
+    """Where a neighbor figure ends, where a leaning ornament resolves, and what both say of changing lines there."""
+    one, two = _shifted(midi, -1, np.inf), _shifted(midi, -2, np.inf)
+    near, last = _shifted(length, -1, 0.0), _shifted(length, -2, 0.0)
+    step = (np.abs(midi - one) <= 2) & (midi != one)
+    neighbor = (two == midi) & step
+    measured = neighbor & (np.abs(near - length) < 1e-6) & (np.abs(last - 2 * length) < 1e-6)
+    leaning = step & (np.abs(length - 3 * near) < 1e-6)
+    marks = [_shifted(figure, by, 0.0) for figure in (neighbor, measured) for by in (1, 0, -1, 2)]
+    marks += [_shifted(leaning, by, 0.0) for by in (0, -1, 1)]
+    weight = np.stack(marks, axis=1) @ np.array(tables.CHANGE_AT_FIGURE)
+    edges = (-1.2, -0.3, 0.3, 1.2)
+    against = np.digitize(_ratio(length, near), edges)
+    against[:1] = 2
+    weight += np.array(tables.CHANGE_BY_LENGTH)[against]
+    weight += np.array(tables.CHANGE_BY_LENGTH_BEFORE)[np.digitize(_ratio(near, last), edges)]
+    return neighbor, leaning, weight
+
+
+def _groups(neighbor: Flags, leaning: Flags) -> Ints:
+    """Groups, from 0, in each run of 1..WINDOW tones that ends at each tone: figures count as one."""
+    size, run = len(neighbor), np.arange(1, WINDOW + 1)
+    end = np.arange(size)[:, None]
+    start = np.maximum(end - run + 1, 0)
+    turns = np.concatenate([[0, 0], np.cumsum(neighbor)])
+    leans = np.append(0, np.cumsum(leaning))
+    inside = np.where(run >= 3, turns[end + 2] - turns[np.minimum(start + 1, size - 1) + 2], 0)
+    inside = np.clip(inside, 0, run // 3)
+    leant = np.where(run >= 2, leans[end + 1] - leans[start + 1], 0)
+    counted: Ints = np.clip(run - 2 * inside - np.maximum(leant, 0), 1, GROUPS) - 1
+    return counted
