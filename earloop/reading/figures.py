@@ -1,8 +1,8 @@
 """The figures of the surface: what a harmony handbook would call each tone that decorates another.
 
 Definitions after Aldwell & Schachter, *Harmony and Voice Leading*, and Kostka & Payne, *Tonal Harmony* (the chapters on
-non-chord tones): how a tone is approached, how it is left, and whether it is accented. Whether it lies outside the chord
-is not on the page of a lone line; it comes from the harmony the line implies (`implied`) and from place and length.
+non-chord tones): how a tone is approached and left, and whether it is accented. Whether it lies outside the chord is
+not on the page of a lone line; it comes from the harmony the line implies (`implied`) and from place and length.
 """
 
 from __future__ import annotations
@@ -101,14 +101,17 @@ def _harmony(columns: Columns, home: Key, pulse: Pulse, near: Neighbours) -> Imp
     """The implied harmony, with changes readier on stronger beats and fleeting tones free to be outside."""
     depth = -pulse.strength
     beat = np.log2(pulse.bar / pulse.beat)
-    change = np.select([depth < 0.1, depth <= beat - 0.9, depth <= beat + 0.1], [0.75, 0.65, 0.6], 0.08)
+    change = np.select([depth < 0.1, depth <= beat - 0.9, depth <= beat + 0.1], [0.85, 0.8, 0.75], 0.08)
     change = np.where(near.begins, 0.8, change)
     length = np.clip(np.maximum(columns.ioi, 1e-3) / pulse.beat, 0.1, 3.0)
     off = depth > beat + 0.1
     cost = np.where(off, 1.0 + 1.0 * length, 2.4 + 1.2 * length)
-    come = np.abs(columns.midi - columns.midi[near.before])
-    go = np.abs(columns.midi[near.after] - columns.midi)
-    cost = cost + 1.5 * (((come > 2) | (go > 2)) & ~near.ends)
+    come = columns.midi - columns.midi[near.before]
+    go = columns.midi[near.after] - columns.midi
+    cost = cost + 1.5 * (((np.abs(come) > 2) | (np.abs(go) > 2)) & ~near.ends)
+    # A whole tone and then a semitone down is 5-4-3 in some key: the middle tone is heard as a dominant's seventh.
+    seventh = off & (come == -2) & (go == -1)
+    cost, change = cost + 1.5 * seventh, np.where(seventh, 0.25, change)
     return imply_harmony(columns.midi % 12, home, change, cost)
 
 

@@ -30,7 +30,7 @@ _CHORDS: dict[Mode, tuple[tuple[int, str, float], ...]] = {
     ),
 }  # fmt: skip
 """Root above the tonic, shape, and how ready the chord lies to hand (log odds)."""
-_FIT = {0: 0.0, 3: 0.0, 4: 0.0, 6: -0.1, 7: -0.1, 10: -0.45}
+_FIT = {0: 0.0, 3: 0.0, 4: 0.0, 6: -0.1, 7: -0.1, 10: -0.2}
 _CHUNK, _MARGIN = 48, 16
 
 
@@ -77,7 +77,7 @@ def imply_harmony(pc: Ints, home: Key, change: Floats, cost: Floats) -> Implied:
 
 
 def _smooth(odds: Floats, move: Floats, first: Floats, change: Floats) -> Floats:
-    """Chances of every chord at every tone, given the whole line: forward and backward in overlapping chunks at once."""
+    """Chances of every chord at every tone, given the whole line: forward and backward, overlapping chunks at once."""
     size, kinds = odds.shape
     chunks = -(-size // _CHUNK)
     reach = _CHUNK + 2 * _MARGIN
@@ -99,4 +99,5 @@ def _smooth(odds: Floats, move: Floats, first: Floats, change: Floats) -> Floats
         back = (1 - moves[t]) * back + moves[t] * (back @ move.T)
         back /= back.sum(axis=1, keepdims=True)
     out: Floats = ahead[_MARGIN : _MARGIN + _CHUNK].transpose(1, 0, 2).reshape(-1, kinds)[:size]
-    return out / out.sum(axis=1, keepdims=True)
+    out /= out.sum(axis=1, keepdims=True)
+    return out

@@ -26,9 +26,9 @@ class Pulse:
     """The beats under a line, one value a tone.
 
     `place` is the time since the first downbeat of the tone's section in quarters; `periods` the beat lengths in
-    quarters, one row a tone, finest first, the measure last; `beat` is the counted beat; `measure`
-    numbers the measures through the line. `strength` is log2 of the beat's length against the measure: 0 on a downbeat, negative inside. `sure` is 1 where
-    the score gives the meter, else the chance that the inferred one is right, one value a tone.
+    quarters, one row a tone, finest first, the measure last; `beat` is the counted beat; `measure` numbers the measures
+    through the line. `strength` is log2 of the beat's length against the measure: 0 on a downbeat, negative inside.
+    `sure` is 1 where the score gives the meter, else the chance that the inferred one is right, one value a tone.
     """
 
     place: Floats
