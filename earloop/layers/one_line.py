@@ -72,7 +72,7 @@ def prolonged(reading: Reading, span: Span, kept: list[int], voices: Collection[
     """For each kept tone the last tone through which it sounds on: itself where nothing after it was dropped."""
     ends = {phrase.last for phrase in reading.phrases}
     gap = reading.line.columns.gap
-    stops = [*kept[1:], span.last + 1]
+    stops = [*kept[1:], span.last + 1][: len(kept)]
     out = []
     for i, stop in zip(kept, stops, strict=True):
         last = i
