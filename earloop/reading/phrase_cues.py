@@ -1,0 +1,136 @@
+"""What speaks for a breath after each tone: local cues, one column each, seen from the tone that would end a phrase.
+
+Sources of the ideas: proximity and change in time and pitch (Lerdahl & Jackendoff 1983, grouping preference rules
+2 and 3; Cambouropoulos 2001), the close on tonic or fifth and the short upbeat after it (common practice, no
+source). All are relative (to the line's median time between onsets, to the home tonic), so that neither
+transposition nor the choice of note values changes them.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from earloop.line import Columns
+from earloop.line.line import Floats
+
+RHYTHM_CUES = (
+    "long",
+    "very long",
+    "longer than before",
+    "longer than after",
+    "longest of five",
+    "longest of nine",
+    "long for its surroundings",
+    "before a rest",
+    "rest length",
+    "no rest in a line with rests",
+    "short after",
+    "upbeat after",
+)
+PITCH_CUES = (
+    "leap after",
+    "leap after for its surroundings",
+    "rise after",
+    "same pitch after",
+    "on the tonic",
+    "on the second",
+    "on the third",
+    "on the fourth",
+    "on the fifth",
+    "on the leading tone",
+    "tonic after",
+    "third after",
+    "fifth after",
+    "falls by step",
+    "reached by leap",
+    "repeats its pitch",
+    "low in the range",
+    "high after",
+    "on the last pitch",
+    "opening pitch after",
+)
+LOCAL_CUES = RHYTHM_CUES + PITCH_CUES
+
+
+def at(values: Floats, shift: int, fill: float = 0.0) -> Floats:
+    """The column moved so that place i holds the value of tone i + shift; `fill` beyond the line."""
+    size = len(values)
+    out = np.full(size, fill)
+    if shift >= size or -shift >= size:
+        return out
+    if shift >= 0:
+        out[: size - shift] = values[shift:]
+    else:
+        out[-shift:] = values[:shift]
+    return out
+
+
+def median_ioi(columns: Columns) -> float:
+    """The middle time between onsets, graces left out; 1 quarter where there is none."""
+    times = columns.ioi[columns.ioi > 1e-6]
+    return float(np.median(times)) if len(times) else 1.0
+
+
+def log_times(columns: Columns) -> Floats:
+    """log2 of each tone's time to the next onset against the line's median, within four halvings and doublings."""
+    middle = median_ioi(columns)
+    return np.clip(np.log2(np.maximum(columns.ioi, middle / 16) / middle), -4.0, 4.0)
+
+
+def local_cues(columns: Columns, tonic: int) -> Floats:
+    """One row a tone, one column for each of LOCAL_CUES. `tonic` is a pitch class."""
+    return np.column_stack([*_rhythm_cues(columns), *_pitch_cues(columns, tonic)])
+
+
+def _rhythm_cues(columns: Columns) -> list[Floats]:
+    time = log_times(columns)
+    before, after, second = at(time, -1, time[0]), at(time, 1, time[-1]), at(time, 2, time[-1])
+    near = np.maximum(np.maximum(before, after), np.maximum(at(time, -2, -4), second))
+    far = np.max([at(time, k, -4.0) for k in (-4, -3, 3, 4)], axis=0)
+    span = np.exp2(time)
+    around = np.mean([at(span, k, 1.0) for k in range(-4, 5)], axis=0)
+    rest = (columns.gap > 0).astype(float)
+    return [
+        np.clip(time, -2, 2),
+        np.maximum(time - 1, 0),
+        np.clip(time - before, -2, 2),
+        np.clip(time - after, -2, 2),
+        (time > near + 1e-3).astype(float),
+        (time > np.maximum(near, far) + 1e-3).astype(float),
+        np.clip(time - np.log2(around), -2, 2),
+        rest,
+        np.minimum(np.log2(1 + columns.gap / median_ioi(columns)), 3),
+        (1 - rest) * rest.max(),
+        np.clip(-after, -1, 1),
+        np.clip(second - after, -1, 2),
+    ]
+
+
+def _pitch_cues(columns: Columns, tonic: int) -> list[Floats]:
+    midi = columns.midi.astype(float)
+    size = np.minimum(np.abs(columns.interval.astype(float)), 12)
+    leap, leap_before, leap_after = at(size, 1), size, at(size, 2)
+    degree = (columns.midi - tonic) % 12
+    after = np.roll(degree, -1)
+    spread = max(1.0, float(midi.std()))
+    height = np.clip((midi - midi.mean()) / spread, -2, 2)
+    next_up = at(columns.interval.astype(float), 1)
+    return [
+        leap / 12,
+        np.clip(leap - (leap_before + leap_after) / 2, -6, 12) / 12,
+        (next_up > 0).astype(float),
+        (next_up == 0).astype(float),
+        *((degree == d).astype(float) for d in (0, 2)),
+        ((degree == 3) | (degree == 4)).astype(float),
+        *((degree == d).astype(float) for d in (5, 7, 11)),
+        (after == 0).astype(float),
+        ((after == 3) | (after == 4)).astype(float),
+        (after == 7).astype(float),
+        ((columns.interval == -1) | (columns.interval == -2)).astype(float),
+        (size >= 3).astype(float),
+        (columns.interval == 0).astype(float),
+        np.maximum(-height, 0),
+        np.maximum(at(height, 1), 0),
+        (columns.midi == columns.midi[-1]).astype(float),
+        at((columns.midi == columns.midi[0]).astype(float), 1),
+    ]

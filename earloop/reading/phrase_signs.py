@@ -1,0 +1,68 @@
+"""What the page itself says about breaths: signs that outrank every guess, and slurs that bind.
+
+Breath marks, commas, caesuras, dotted and double bars, and fermatas end a phrase; a slur is not cut (common
+practice, no source).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from earloop.line import Line
+from earloop.line.line import Flags, Floats
+from earloop.reading.phrase_lengths import Breath
+
+WORDS = {
+    "breath": "a breath mark",
+    "comma": "a comma",
+    "caesura": "a caesura",
+    "dotted-bar": "a dotted bar line",
+    "double-bar": "a double bar",
+}
+INSIDE_SLUR, SLUR_ENDS = -2.0, 0.5
+"""Scores in nats; set by hand, since the folk songs have no slurs."""
+SIGN_SURE = 0.97
+"""How sure a printed sign makes a phrase end: set by hand; a fermata now and then is held inside a phrase."""
+
+
+def signs_of(line: Line) -> Flags:
+    """Whether the page marks a breath after each tone (never on the last: the line ends there anyway)."""
+    marked = np.array([bool(t.marks.break_after) or t.marks.fermata for t in line.tones])
+    marked[-1] = False
+    return marked
+
+
+def guess_allowed(line: Line, signs: Flags, breath: Breath) -> Flags:
+    """Where guesses may add to the signs: everywhere without signs, else only in spans far too long for one breath."""
+    size = len(line)
+    ends = np.flatnonzero(signs)
+    if not len(ends):
+        return np.ones(size, dtype=bool)
+    borders = np.concatenate([[-1], ends, [size - 1]])
+    columns = line.columns
+    closes = columns.onset + columns.ioi
+    times = closes[borders[1:]] - columns.onset[borders[:-1] + 1]
+    tones = np.diff(borders)
+    usual = float(np.median(times[:-1])) if len(ends) > 1 else 0.0
+    far = (times > max(2.5 * usual, 2.0 * breath.time)) & (tones > 2.0 * breath.tones)
+    return np.repeat(far, tones)
+
+
+def slur_scores(line: Line) -> Floats:
+    """A score in nats a tone: against a breath inside a slur, a little for one where a slur has just ended."""
+    starts = np.array([t.marks.slur_starts for t in line.tones])
+    stops = np.array([t.marks.slur_stops for t in line.tones])
+    if not starts.any():
+        return np.zeros(len(line))
+    inside = np.cumsum(starts - stops) > 0
+    # A slur left open by a damaged page must not bind the rest of it.
+    inside &= np.cumsum(stops[::-1])[::-1] > stops
+    return np.where(inside, INSIDE_SLUR, np.where(stops > 0, SLUR_ENDS, 0.0))
+
+
+def sign_words(line: Line, index: int) -> str:
+    """What is printed after the tone, in words; empty where nothing is."""
+    marks = line.tones[index].marks
+    if marks.break_after:
+        return WORDS.get(marks.break_after, "a breath sign")
+    return "a fermata" if marks.fermata else ""
