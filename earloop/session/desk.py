@@ -47,6 +47,14 @@ class Desk:
         """Do again what was taken back and return its name; empty where there is nothing."""
         return self._step(self._redo, self._undo, "did again: ")
 
+    @property
+    def can_undo(self) -> bool:
+        return bool(self._undo)
+
+    @property
+    def can_redo(self) -> bool:
+        return bool(self._redo)
+
     def _step(self, source: list[tuple[Decisions, str]], target: list[tuple[Decisions, str]], word: str) -> str:
         if not source:
             return ""

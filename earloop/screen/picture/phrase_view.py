@@ -1,0 +1,154 @@
+"""The phrase view: all systems one below the other, scrolled with the music, redrawn only where something moved."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from earloop.screen.picture.canvas import Canvas
+from earloop.screen.picture.drawing import GUTTER, Rows, Scene, column, contour_row, draw, rows_of
+from earloop.screen.picture.systems import System, lay_out
+
+FEWEST_CONTOUR_ROWS, MOST_CONTOUR_ROWS = 4, 8
+STYLES = (
+    "quiet", "upper", "middle", "lower", "single", "skeleton", "lean", "link", "bridge", "boundary", "mark", "word",
+    "decided", "cursor", "playing",
+)  # fmt: skip
+
+
+class PhraseView(ScrollView, can_focus=False):
+    """Shows a Scene; `place` moves cursor and playing tone over it."""
+
+    COMPONENT_CLASSES = {f"phrase-view--{name}" for name in STYLES}
+
+    class ToneChosen(Message):
+        """A tone was clicked."""
+
+        def __init__(self, index: int) -> None:
+            super().__init__()
+            self.index = index
+
+    def __init__(self, **settings: str) -> None:
+        super().__init__(**settings)
+        self._scene: Scene | None = None
+        self._systems: tuple[System, ...] = ()
+        self._rows: list[Rows] = []
+        self._tops: list[int] = []
+        self._drawn: dict[int, Canvas] = {}
+        self._cursor = 0
+        self._playing: int | None = None
+        self._followed = -1
+
+    def show(self, scene: Scene) -> None:
+        """Draw another scene; cursor and playing place stay."""
+        self._scene = scene
+        self._arrange()
+
+    def place(self, cursor: int, playing: int | None, follow: int) -> None:
+        """Move the cursor and the playing place; `follow` is the tone to keep in sight."""
+        moved = {cursor, playing, self._cursor, self._playing} if (cursor, playing) != self._where else set()
+        self._cursor, self._playing = cursor, playing
+        for index in moved - {None}:
+            self._refresh_tone(index)  # type: ignore[arg-type]
+        if follow != self._followed:
+            self._followed = follow
+            self._bring_in_sight(follow)
+
+    @property
+    def _where(self) -> tuple[int, int | None]:
+        return self._cursor, self._playing
+
+    # Arranging
+
+    def on_resize(self) -> None:
+        self._arrange()
+
+    def _arrange(self) -> None:
+        scene, self._drawn = self._scene, {}
+        if scene is None or self.size.width <= GUTTER:
+            return
+        widest = [max((scene.labels[i], scene.degrees[i] + " "), key=len) for i in range(len(scene.reading))]
+        self._systems = lay_out(scene.reading, widest, max(20, self.size.width - GUTTER))
+        room = self.size.height - len(scene.line_rows) - 3
+        contour_rows = max(FEWEST_CONTOUR_ROWS, min(MOST_CONTOUR_ROWS, room))
+        self._rows = [rows_of(scene, system, contour_rows) for system in self._systems]
+        self._tops = [0]
+        for rows in self._rows:
+            self._tops.append(self._tops[-1] + rows.size)
+        self.virtual_size = Size(self.size.width, self._tops[-1])
+        self._followed = -1
+        self.refresh()
+
+    def _system_of(self, index: int) -> int:
+        return next(k for k, system in enumerate(self._systems) if system.holds(index))
+
+    def _bring_in_sight(self, index: int) -> None:
+        if not self._systems or not self._systems[0].first <= index <= self._systems[-1].last:
+            return
+        k = self._system_of(index)
+        top, bottom = self._tops[k], self._tops[k + 1]
+        if top < self.scroll_offset.y or bottom - 1 > self.scroll_offset.y + self.size.height:
+            self.scroll_to(y=top, animate=False)
+
+    def _refresh_tone(self, index: int) -> None:
+        if not self._systems or index > self._systems[-1].last:
+            return
+        k = self._system_of(index)
+        system = self._systems[k]
+        top = self._tops[k] - self.scroll_offset.y
+        self.refresh(Region(column(system, index), top, system.width(index), self._rows[k].size))
+
+    # Drawing
+
+    def render_line(self, y: int) -> Strip:
+        """One row of the picture with cursor and playing place laid over it."""
+        width = self.size.width
+        at = y + self.scroll_offset.y
+        plain = self.rich_style
+        if self._scene is None or at >= (self._tops[-1] if self._tops else 0):
+            return Strip.blank(width, plain)
+        k = bisect_right(self._tops, at) - 1
+        if k not in self._drawn:
+            self._drawn[k] = draw(self._scene, self._systems[k], self._rows[k], width)
+        row = at - self._tops[k]
+        runs = self._drawn[k].runs(row, *self._laid_over(k, row))
+        segments = [Segment(text, plain + self._style(name)) for text, name in runs]
+        return Strip(segments, width)
+
+    def _style(self, name: str) -> Style:
+        return self.get_component_rich_style(f"phrase-view--{name}", partial=True) if name else Style.null()
+
+    def _laid_over(self, k: int, row: int) -> tuple[dict[int, str], dict[int, str]]:
+        """Columns to restyle and signs to lay over the row for cursor and playing place."""
+        assert self._scene is not None
+        system, rows, styles, signs = self._systems[k], self._rows[k], {}, {}
+        for index, name, sign in (
+            (self._cursor, "cursor", self._scene.signs.cursor),
+            (self._playing, "playing", self._scene.signs.playing),
+        ):
+            if index is None or not system.holds(index):
+                continue
+            at = column(system, index)
+            if row == 0:
+                signs[at], styles[at] = sign, name
+            elif row == contour_row(self._scene, system, rows, index):
+                styles.update(dict.fromkeys(range(at, at + len(self._scene.labels[index])), name))
+        return styles, signs
+
+    # Mouse
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on a tone's columns chooses it."""
+        at = event.y + self.scroll_offset.y
+        if not self._tops or at >= self._tops[-1]:
+            return
+        index = self._systems[bisect_right(self._tops, at) - 1].tone_at(event.x - GUTTER)
+        if index is not None:
+            self.post_message(self.ToneChosen(index))

@@ -1,0 +1,102 @@
+"""Every special sign the screen draws, with its plain-ASCII stand-in.
+
+♯ ♭ ● ─ are of ambiguous width in some terminals: the ASCII set is for those, and for fonts that lack them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+from earloop.session.choices import DegreeNames
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """One set of signs; every one is a single cell wide."""
+
+    sharp: str = "♯"
+    flat: str = "♭"
+    sustain: str = "─"
+    loop: str = "━"
+    playing: str = "▼"
+    cursor: str = "▽"
+    mark: str = "◇"
+    pillar: str = "◆"
+    carries: str = "●"
+    prolongs: str = "┄"
+    link: str = "─"
+    lean: str = "═"
+    release: str = "▸"
+    bridge: str = "↷"
+    phrase: str = "│"
+    gesture: str = "┊"
+    decided: str = "*"
+    dot: str = "·"
+    left: str = "←"
+    right: str = "→"
+    up: str = "↑"
+    down: str = "↓"
+    rule: str = "─"
+    plays: str = "▶"
+    silent: str = "■"
+
+    def accidentals(self, text: str) -> str:
+        """`#` and `b` of plain text as this set's signs."""
+        return text.replace("#", self.sharp).replace("b", self.flat)
+
+    def pitch(self, name: str) -> str:
+        """`Bb3` or `F#` with this set's signs; the letter stays."""
+        return name[:1] + self.accidentals(name[1:])
+
+    def degree(self, text: str, names: DegreeNames) -> str:
+        """A degree's name with this set's signs; syllables have none."""
+        if names == "numbers":
+            return self.accidentals(text)
+        return self.pitch(text) if names == "notes" else text
+
+    def key(self, name: str) -> str:
+        """`Bb minor` with this set's signs."""
+        tonic, _, mode = name.partition(" ")
+        return f"{self.pitch(tonic)} {mode}"
+
+    def words(self, text: str) -> str:
+        """Text of the key table with arrows in this set's signs (`<-` and the like stay in ASCII)."""
+        for field in fields(self):
+            if field.name in ("left", "right", "up", "down"):
+                text = text.replace("{" + field.name + "}", getattr(self, field.name))
+        return text
+
+
+DRAWN = Signs()
+PLAIN = Signs(
+    sharp="#",
+    flat="b",
+    sustain="-",
+    loop="=",
+    playing="v",
+    cursor="^",
+    mark="m",
+    pillar="O",
+    carries="o",
+    prolongs=".",
+    link="-",
+    lean="=",
+    release=">",
+    bridge="~",
+    phrase="|",
+    gesture=":",
+    decided="*",
+    dot="-",
+    left="<-",
+    right="->",
+    up="up",
+    down="down",
+    rule="-",
+    plays=">",
+    silent="#",
+)
+
+
+def signs(ascii_only: bool) -> Signs:
+    """The set to draw with."""
+    return PLAIN if ascii_only else DRAWN
