@@ -47,6 +47,7 @@ class Session:
         self.marks: tuple[int, int] | None = None
         self.muted: frozenset[Strand] = frozenset()
         self.only: Strand | None = None
+        self.notice = ""
         self.layer: Layer
         self.performance: Performance
         player.tempo(choices.tempo / 100)

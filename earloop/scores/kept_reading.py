@@ -1,0 +1,145 @@
+"""Decisions kept beside the score, in `NAME.earloop.toml`. The score itself is never touched.
+
+Every act is written at once and whole: to a new file that then takes the old one's place, so that a program killed
+at any moment leaves either the old text or the new. Where the score's folder can't be written, the user's data folder
+keeps the file. Who opens it second, while another program has it, is told and writes to a file of its own.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from pathlib import Path
+
+import platformdirs
+from filelock import FileLock, Timeout
+
+from earloop.line import Line
+from earloop.reading import Decisions
+from earloop.scores.carried import carried_over, same_tones, within
+from earloop.scores.errors import ScoreError
+from earloop.scores.kept_form import KeptText, new_document, parse, written
+
+ENDING = ".earloop.toml"
+
+
+class KeptReading:
+    """The kept decisions about one score. `notes` are sentences for the player; `lost` found no place in the line.
+
+    Raises ScoreError on opening where the kept file is not good; the file is left as it is.
+    """
+
+    def __init__(self, score: Path, line: Line, data_folder: Path | None = None) -> None:
+        self.line = line
+        self.notes: list[str] = []
+        self.lost = Decisions()
+        self.decided = Decisions()
+        self._data = data_folder or Path(platformdirs.user_data_dir("earloop"))
+        self.path = self._home_of(score)
+        self._lock = self._locked(score)
+        text = self.path.read_text(encoding="utf-8") if self.path.exists() else None
+        self._kept = parse(text, self.path.name) if text is not None else KeptText(new_document(line.title))
+        self._seen = _print_of(text)
+        self._carry()
+
+    def save(self, decided: Decisions) -> str:
+        """Write these decisions now. Returns a sentence where they had to go elsewhere, otherwise nothing."""
+        told = ""
+        if not decided and self._seen is None and not self.decided:
+            return told
+        if self._seen != _print_of(self._on_disk()):
+            changed, self.path = self.path.name, _free_name(self.path)
+            told = f"{changed} was changed by someone else meanwhile: yours is kept in {self.path.name}"
+        text = written(self._kept.document, decided, self.line)
+        _write_whole(self.path, text)
+        self.decided, self._seen = decided, _print_of(text)
+        return told
+
+    def close(self) -> None:
+        """Let others have the file."""
+        self._lock.release()
+
+    def _on_disk(self) -> str | None:
+        try:
+            return self.path.read_text(encoding="utf-8")
+        except FileNotFoundError:
+            return None
+
+    def _home_of(self, score: Path) -> Path:
+        beside = score.with_name(score.name + ENDING)
+        if beside.exists() and os.access(beside, os.W_OK) and os.access(score.parent, os.W_OK):
+            return beside
+        if not beside.exists() and os.access(score.parent, os.W_OK):
+            return beside
+        mark = hashlib.sha256(str(score.resolve()).encode()).hexdigest()[:12]
+        folder = self._data / "readings"
+        folder.mkdir(parents=True, exist_ok=True)
+        self.notes.append(f"{score.parent} can't be written: what you decide is kept in {folder}")
+        path = folder / f"{score.name}.{mark}{ENDING}"
+        if beside.exists() and not path.exists():
+            _write_whole(path, beside.read_text(encoding="utf-8"))
+        return path
+
+    def _locked(self, score: Path) -> FileLock:
+        """The lock of the file, or of one of our own where another program has it."""
+        folder = self._data / "open"
+        folder.mkdir(parents=True, exist_ok=True)
+        for _ in range(100):
+            mark = hashlib.sha256(str(self.path.resolve()).encode()).hexdigest()[:24]
+            lock = FileLock(folder / f"{mark}.lock")
+            try:
+                lock.acquire(timeout=0)
+                return lock
+            except Timeout:
+                taken, self.path = self.path, _free_name(self.path)
+                if not self.path.exists() and taken.exists():
+                    _write_whole(self.path, taken.read_text(encoding="utf-8"))
+                self.notes.append(f"{taken.name} is open in another earloop: yours is kept in {self.path.name}")
+        raise ScoreError(f"{score.name} is open a hundred times: close some")
+
+    def _carry(self) -> None:
+        """Take the kept decisions over to the line as it is now."""
+        self.decided, old = self._kept.decided, self._kept.line
+        if old is None or same_tones(old, self.line):
+            self.decided, self.lost = within(self.decided, len(self.line))
+        else:
+            self.decided, self.lost = carried_over(self.decided, old, self.line)
+            # The file as it was made for the old edition stays, whatever is decided from now on.
+            before = _free_name(self.path, "before")
+            _write_whole(before, self.path.read_text(encoding="utf-8"))
+            self.notes.append(f"the score has changed: decisions were carried over, the old ones stay in {before.name}")
+            self.save(self.decided)
+        count = count_of(self.lost)
+        if count:
+            self.notes.append(f"{count} {'decision' if count == 1 else 'decisions'} found no place in this score")
+
+
+def count_of(decided: Decisions) -> int:
+    """How many single decisions there are."""
+    parts = (getattr(decided, name) for name in Decisions.__slots__ if name != "home")
+    return sum(len(part) for part in parts) + (decided.home is not None)
+
+
+def _free_name(path: Path, word: str = "") -> Path:
+    """The first name like `x.2.earloop.toml` (or `x.before.2…`) that is not taken."""
+    stem = path.name.removesuffix(ENDING)
+    for number in range(2 if not word else 1, 1000):
+        middle = f"{word}{number}" if word else str(number)
+        candidate = path.with_name(f"{stem}.{middle}{ENDING}")
+        if not candidate.exists():
+            return candidate
+    raise ScoreError(f"{path.parent} holds a thousand readings of this score: tidy up")
+
+
+def _print_of(text: str | None) -> str | None:
+    return None if text is None else hashlib.sha256(text.encode()).hexdigest()
+
+
+def _write_whole(path: Path, text: str) -> None:
+    """All of the text or none of it, whatever happens meanwhile. One writer at a time: whoever holds the lock."""
+    new = path.with_name(f".{path.name}.new")
+    with new.open("w", encoding="utf-8") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+    os.replace(new, path)

@@ -1,0 +1,33 @@
+"""Opening a score on the stand: the line, what was decided about it before, and the session that keeps it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from earloop.scores import load_line
+from earloop.scores.kept_reading import KeptReading
+from earloop.session.choices import Choices
+from earloop.session.player_port import PlayerPort
+from earloop.session.session import DEFAULT, Session
+
+
+def open_score(
+    path: Path, player: PlayerPort, choices: Choices = DEFAULT, data_folder: Path | None = None, **wanted: Any
+) -> tuple[Session, KeptReading]:
+    """The session on a score, with its kept decisions; each further decision is written at once.
+
+    `wanted` goes to `load_line` (part, measures, tune, repeats). Raises ScoreError with one sentence. Close the
+    kept reading when the session ends. Its `notes` and the line's are for the player's eyes.
+    """
+    line = load_line(path, **wanted)
+    kept = KeptReading(path, line, data_folder)
+    session = Session(line, player, choices, kept.decided)
+
+    def keep(decided: Any, _: str) -> None:
+        told = kept.save(decided)
+        if told:
+            session.notice = told
+
+    session.desk.watch = keep
+    return session, kept

@@ -1,0 +1,238 @@
+"""What is decided is kept, whole, beside the score; and carried over when the score changes."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import textwrap
+import time
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+
+from earloop.line import Line, Span
+from earloop.reading import Decisions, Key
+from earloop.scores import ScoreError
+from earloop.scores.carried import carried_over
+from earloop.scores.kept_form import new_document, parse, written
+from earloop.scores.kept_reading import KeptReading, count_of
+from tests.laws.test_reading_laws import decided_lines
+from tests.made_lines import line_of
+
+LINE = line_of("C4 D4 E4 F4 G4 A4 B4 C5 G4 E4 D4 C4", "1 .5 .5 1 1 2 1 .5 .5 1 1 2")
+DECIDED = Decisions(
+    levels={2: 4},
+    voices={3: "upper", 4: "lower"},
+    decorates={1: 2},
+    phrase_ends={5: True, 7: False},
+    home=Key(0, "major"),
+    local=((Span(3, 6), Key(2, "minor")),),
+    leans={4: 5, 6: None},
+    links={(1, 4): True, (2, 3): False},
+    bridges={4: True},
+    words={0: "far bell"},
+)
+
+
+def kept(folder: Path, line: Line = LINE) -> KeptReading:
+    return KeptReading(folder / "tune.abc", line, folder / "data")
+
+
+@settings(max_examples=40)
+@given(decided_lines())
+def test_what_is_written_is_what_is_read(case) -> None:
+    line, decided = case
+    text = written(new_document("any"), decided, line)
+    assert parse(text, "any").decided == decided
+
+
+def test_decisions_come_back_and_the_score_is_not_touched(tmp_path: Path) -> None:
+    (tmp_path / "tune.abc").write_text("X:1\nK:C\nCDEF|\n")
+    first = kept(tmp_path)
+    first.save(DECIDED)
+    first.close()
+    assert kept(tmp_path).decided == DECIDED
+    assert (tmp_path / "tune.abc").read_text() == "X:1\nK:C\nCDEF|\n"
+
+
+def test_nothing_decided_leaves_no_file(tmp_path: Path) -> None:
+    kept(tmp_path).save(Decisions())
+    assert not list(tmp_path.glob("*.toml"))
+
+
+def test_comments_and_unknown_fields_stay(tmp_path: Path) -> None:
+    first = kept(tmp_path)
+    first.save(DECIDED)
+    first.close()
+    text = first.path.read_text().replace("level = 4", 'level = 4 # my teacher says\ncolour = "amber"')
+    first.path.write_text("# lesson of May\n" + text)
+    second = kept(tmp_path)
+    second.save(Decisions(**{**{n: getattr(DECIDED, n) for n in Decisions.__slots__}, "levels": {2: 3}}))
+    told = second.path.read_text()
+    assert "# lesson of May" in told
+    assert 'colour = "amber"' in told
+    assert "my teacher says" in told
+    assert "level = 3" in told
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("format = 1\n[[tone]\n", "line 2"),
+        ("home = 'C major'\n", "no format"),
+        ("format = 9\n", "format 9"),
+        ("format = 1\n\n[[tone]]\nlevel = 2\n", "line 3: this tone lacks number"),
+        ("format = 1\n[[tone]]\nnumber = 1\nlevel = 12\n", "line 4: level = 12"),
+        ("format = 1\n[[tone]]\nnumber = 1\n[[tone]]\nnumber = 2\nline = 'top'\n", "line 6: line = 'top'"),
+        ("format = 1\nhome = 'H major'\n", "line 2: 'H major' is not a key"),
+        ("format = 1\n[tone]\nnumber = 1\n", "two brackets"),
+        ("format = 1\n[[link]]\nfirst = 1\n", "line 2: this link lacks second"),
+        ("format = 1\n[[tone]]\nnumber = true\n", "line 3: number"),
+    ],
+)
+def test_a_bad_file_gets_a_sentence_with_its_line_and_is_left_alone(tmp_path: Path, text: str, said: str) -> None:
+    path = tmp_path / "tune.abc.earloop.toml"
+    path.write_text(text)
+    with pytest.raises(ScoreError, match=said.replace("[", r"\[")):
+        kept(tmp_path)
+    assert path.read_text() == text
+
+
+def test_the_second_program_is_told_and_overwrites_nothing(tmp_path: Path) -> None:
+    first = kept(tmp_path)
+    first.save(DECIDED)
+    second = kept(tmp_path)
+    assert "open in another earloop" in second.notes[0]
+    assert second.decided == DECIDED
+    second.save(Decisions(levels={0: 1}))
+    assert parse(first.path.read_text(), "x").decided == DECIDED
+    assert parse(second.path.read_text(), "x").decided == Decisions(levels={0: 1})
+
+
+def test_a_file_changed_by_hand_meanwhile_is_not_overwritten(tmp_path: Path) -> None:
+    first = kept(tmp_path)
+    first.save(DECIDED)
+    path = first.path
+    path.write_text(path.read_text() + "# changed in an editor\n")
+    told = first.save(Decisions(levels={0: 1}))
+    assert "changed by someone else" in told
+    assert "# changed in an editor" in path.read_text()
+    assert first.path != path
+
+
+def test_where_the_folder_cannot_be_written_the_data_folder_keeps_it(tmp_path: Path, monkeypatch) -> None:
+    folder = tmp_path / "locked"
+    folder.mkdir()
+    # Root may write anywhere, so the system's own answer is stood in for.
+    real = os.access
+    monkeypatch.setattr(os, "access", lambda p, mode: Path(p) != folder and real(p, mode))
+    one = KeptReading(folder / "tune.abc", LINE, tmp_path / "data")
+    assert "can't be written" in one.notes[0]
+    one.save(DECIDED)
+    one.close()
+    assert not list(folder.iterdir())
+    assert KeptReading(folder / "tune.abc", LINE, tmp_path / "data").decided == DECIDED
+
+
+def test_a_transposed_copy_takes_its_decisions_and_keys_along() -> None:
+    moved, lost = carried_over(DECIDED, LINE, LINE.transposed(1, 2))
+    assert count_of(lost) == 0
+    assert moved.home == Key(2, "major")
+    assert moved.local == ((Span(3, 6), Key(4, "minor")),)
+    assert moved.levels == DECIDED.levels
+
+
+def test_after_a_change_of_score_what_is_lost_is_listed_and_the_old_file_stays(tmp_path: Path) -> None:
+    first = kept(tmp_path)
+    first.save(DECIDED)
+    first.close()
+    second = kept(tmp_path, LINE.cut(Span(0, 5)))
+    assert second.decided.levels == {2: 4}
+    assert second.lost.leans == {6: None}
+    assert any("found no place" in note for note in second.notes)
+    before = next(tmp_path.glob("*.before1.earloop.toml"))
+    assert parse(before.read_text(), "x").decided == DECIDED
+
+
+def test_killed_at_any_moment_nothing_older_than_a_tenth_of_a_second_is_lost(tmp_path: Path) -> None:
+    """200 kills: each leaves a whole file with every decision that was reported 100 ms before."""
+    program = tmp_path / "decide.py"
+    program.write_text(
+        textwrap.dedent(
+            """
+            import sys, time
+            from pathlib import Path
+            from earloop.reading import Decisions
+            from earloop.scores.kept_reading import KeptReading
+            from tests.made_lines import line_of
+            line = line_of("C4 D4 E4 F4 G4 A4 B4 C5 " * 40, 0.5)
+            for name in sys.stdin:
+                folder = Path(name.strip())
+                one = KeptReading(folder / "tune.abc", line, folder / "data")
+                levels = {}
+                for k in range(100_000):
+                    levels[k % 320] = k % 6
+                    levels[319] = 5
+                    words = {0: str(k)}
+                    one.save(Decisions(levels=dict(list(levels.items())[-20:]), words=words))
+                    print(k, flush=True)
+                    time.sleep(0.0005)
+            """
+        )
+    )
+    random.seed(20)
+    root = Path(__file__).parents[2]
+    for trial in range(KILLS):
+        folder = tmp_path / f"t{trial}"
+        folder.mkdir()
+        _kill_once(program, folder, root, random.uniform(0.0, 0.06))
+
+
+KILLS = 200
+_WAITING: list[subprocess.Popen[str]] = []
+
+
+def _started(program: Path, root: Path) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, str(program)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        cwd=root,
+        env={**os.environ, "PYTHONPATH": str(root)},
+    )
+
+
+def _kill_once(program: Path, folder: Path, root: Path, wait: float) -> None:
+    # One program is made ready while the other is being killed: starting Python is the slow part.
+    while len(_WAITING) < 2:
+        _WAITING.append(_started(program, root))
+    child = _WAITING.pop(0)
+    assert child.stdin
+    assert child.stdout
+    child.stdin.write(f"{folder}\n")
+    child.stdin.flush()
+    told = int(child.stdout.readline())
+    os.set_blocking(child.stdout.fileno(), False)
+    time.sleep(wait)
+    child.send_signal(signal.SIGKILL)
+    child.wait()
+    rows = (child.stdout.read() or "").split("\n")
+    told = max([told, *(int(row) for row in rows[:-1] if row)])
+    child.stdout.close()
+    child.stdin.close()
+    left = parse((folder / "tune.abc.earloop.toml").read_text(), "left").decided
+    assert int(left.words[0]) >= told
+
+
+@pytest.fixture(autouse=True)
+def _no_program_left():
+    yield
+    while _WAITING:
+        child = _WAITING.pop()
+        child.kill()
+        child.wait()
