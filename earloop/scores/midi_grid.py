@@ -33,7 +33,7 @@ def on_grid(notes: Sequence[Ticks], division: float) -> tuple[list[tuple[Fractio
     for note in notes:
         start, after = starts[note.start], following.get(note.start)
         next_start = None if after is None else starts[after]
-        end = starts.get(note.end) or _end(note, start, ends[note.end], next_start, division)
+        end = starts.get(note.end) or _end(note, start, ends[note.end], next_start, division, moved)
         if next_start is not None and end <= start < next_start:
             end = min(start + Fraction(1, 8), next_start)
         elif end <= start:
@@ -43,12 +43,14 @@ def on_grid(notes: Sequence[Ticks], division: float) -> tuple[list[tuple[Fractio
     return result, moved
 
 
-def _end(note: Ticks, start: Fraction, end: Fraction, next_start: Fraction | None, division: float) -> Fraction:
+def _end(
+    note: Ticks, start: Fraction, end: Fraction, next_start: Fraction | None, division: float, played: bool
+) -> Fraction:
     """The written end. Exports and players let go early: an end off the simple grids is filled up.
 
     It lasts to the next eighth after its start, or to the next onset where that is nearer or nearly reached.
     """
-    if abs(float(end) - note.end / division) <= 1.5 / division:
+    if not played and abs(float(end) - note.end / division) <= 1.5 / division:
         return end
     sounding = Fraction(note.end - note.start) / Fraction(division)
     filled = Fraction(-int(-sounding * 2 // 1), 2)

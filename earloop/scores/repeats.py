@@ -44,9 +44,8 @@ def _repeated(bars: Sequence[Bar]) -> list[int]:
             continue
         if times or (bar.endings and not _same_ending(bars, index + 1, bar.endings)):
             # The passage is over: what follows is played for the first time, from a new start.
-            start, time = index + 1, 1
-            start = _past_endings(bars, start, bar.endings)
-            index = start
+            index = _past_endings(bars, index + 1, time) if bar.endings else index + 1
+            start, time = index, 1
             continue
         index += 1
     return order
@@ -58,19 +57,17 @@ def _same_ending(bars: Sequence[Bar], index: int, endings: tuple[int, ...]) -> b
 
 def _last_ending(bars: Sequence[Bar], index: int) -> int:
     """The highest number among the endings that stand together around this bar."""
-    highest = max(bars[index].endings)
-    for bar in bars[index + 1 :]:
-        if not bar.endings or (min(bar.endings) <= highest and bar.endings != bars[index].endings):
-            break
-        highest = max(highest, *bar.endings)
-    return highest
+    first = last = index
+    while first > 0 and bars[first - 1].endings:
+        first -= 1
+    while last + 1 < len(bars) and bars[last + 1].endings:
+        last += 1
+    return max(max(bar.endings) for bar in bars[first : last + 1])
 
 
-def _past_endings(bars: Sequence[Bar], index: int, ending: tuple[int, ...]) -> int:
-    """After the last ending, skip endings of the same group that were already played."""
-    if not ending:
-        return index
-    while index < len(bars) and bars[index].endings and max(bars[index].endings) < min(ending):
+def _past_endings(bars: Sequence[Bar], index: int, time: int) -> int:
+    """After the last ending, skip the endings of the same group that belong to other times."""
+    while index < len(bars) and bars[index].endings and time not in bars[index].endings:
         index += 1
     return index
 
