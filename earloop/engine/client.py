@@ -15,13 +15,16 @@ import time
 from dataclasses import replace
 from typing import Any
 
-from earloop.engine.messages import Command, Snapshot, Unpacker, packed
+from earloop.engine.messages import Command, Measure, Snapshot, Unpacker, packed
 from earloop.performing.events import Performance, Strand
 from earloop.sounding.outputs import OutputChoice
 
 MOST_FALLS = 5
 """So many restarts within FALL_TIME seconds, and no further one is tried."""
 FALL_TIME = 20.0
+FALLEN = "the player had fallen and was set up again; your place is kept"
+FALL_TOLD = 8.0
+"""Seconds for which that is said."""
 GOODBYE = 1.0
 """Seconds an engine gets to leave before it is ended."""
 
@@ -37,6 +40,7 @@ class Engine:
         self._closing = False
         self._restarts: list[float] = []
         self._lock = threading.Lock()
+        self._measures: queue.SimpleQueue[Measure] = queue.SimpleQueue()
 
     def start(self) -> None:
         """Starts the process; returns at once. Commands given before it runs are kept for it."""
@@ -130,6 +134,11 @@ class Engine:
         """The latest news, at most a fifteenth of a second old while the engine runs. Costs nothing."""
         return self._snapshot
 
+    def measure(self, patience: float = 2.0) -> Measure:
+        """How late the moments since the last call were. Waits for the answer; raises queue.Empty without one."""
+        self._send("measure")
+        return self._measures.get(timeout=patience)
+
     @property
     def restarted(self) -> int:
         """How often the engine had to be set up again."""
@@ -196,14 +205,23 @@ class Engine:
         assert process.stdout is not None
         unpacker = Unpacker()
         while portion := process.stdout.read(1 << 16):
-            for snapshot in unpacker.feed(portion):
-                self._snapshot = replace(snapshot, restarts=len(self._restarts))
+            for message in unpacker.feed(portion):
+                self._take(message)
         commands.put(None)
         process.wait()
         process.stdout.close()
         with self._lock:
             if not self._closing:
                 self._set_up_again()
+
+    def _take(self, message: Snapshot | Measure) -> None:
+        if isinstance(message, Measure):
+            self._measures.put(message)
+            return
+        notice = message.notice
+        if not notice and self._restarts and time.monotonic() - self._restarts[-1] < FALL_TOLD:
+            notice = FALLEN
+        self._snapshot = replace(message, notice=notice, restarts=len(self._restarts))
 
     def _set_up_again(self) -> None:
         self._restarts.append(time.monotonic())
@@ -215,8 +233,4 @@ class Engine:
             )
             return
         self._launch(after_a_fall=True)
-        self._snapshot = replace(
-            self._snapshot,
-            restarts=len(self._restarts),
-            notice="the player had fallen and was set up again; your place is kept",
-        )
+        self._snapshot = replace(self._snapshot, restarts=len(self._restarts), notice=FALLEN)

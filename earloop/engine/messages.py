@@ -1,4 +1,4 @@
-"""What goes through the pipe: commands to the engine, snapshots back. Length first, then a pickle of our own making."""
+"""What goes through the pipe: commands to the engine, reports back. Length first, then a pickle of our own making."""
 
 from __future__ import annotations
 
@@ -13,11 +13,15 @@ Command = tuple[str, tuple[Any, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
-    """Where the player is. `position` in performed quarters of the pass (negative in a count-in), `line_position` in
-    the line's own quarters; `pass_number` from 1 (0: stopped); `source` the index of the tone begun last; `tempo` a
-    factor; `ended` how often the passes asked for ran out; `pedal` how often the pedal asked for the next phrase.
-    `output` and `notice` are sentences for the screen (`notice` is empty where all is well). `heard` counts the notes
-    listened to on the MIDI input; `notes` are the last of them as (monotonic second, key, velocity).
+    """Where the player is, as it is heard now.
+
+    `position` is in performed quarters of the pass (negative in a count-in), `line_position` in the line's own
+    quarters; `pass_number` from 1 (0: stopped); `source` the index of the tone begun last; `tempo` a factor; `ended`
+    how often the passes asked for ran out. `output` and `notice` are sentences for the screen; `notice` is empty where
+    all is well. `next_asked` counts how often a pedal asked for the next phrase; `heard` counts the tones played on the
+    MIDI input and `notes` are the last ones as (monotonic second, key, velocity). `handled` counts the commands obeyed;
+    `handed_at` and `changed_at` are the monotonic seconds of the last sound handed on and of the last command in
+    effect. `restarts` says how often the engine had to be set up again.
     """
 
     playing: bool = False
@@ -29,11 +33,22 @@ class Snapshot:
     ended: int = 0
     output: str = ""
     notice: str = ""
-    pedal: int = 0
+    next_asked: int = 0
     heard: int = 0
     notes: tuple[tuple[float, int, int], ...] = ()
     handled: int = 0
+    handed_at: float = 0.0
+    changed_at: float = 0.0
     restarts: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """How late each moment was sounded, in seconds, the last ones; what the system allowed; the memory in use (KiB)."""
+
+    lateness: tuple[float, ...]
+    steadied: tuple[str, ...]
+    memory: int
 
 
 def packed(message: Any) -> bytes:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import threading
+import time
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
+from typing import Any, Protocol, runtime_checkable
 
+from earloop.sounding.opening import opened
 from earloop.sounding.outputs import HOW_TO_GET_SOUND, SILENT, OutputChoice, OutputError
 from earloop.sounding.silent import Silent
+from earloop.transport.player import Player
 from earloop.transport.sounder import Sounder
 
-if TYPE_CHECKING:
-    from earloop.transport.player import Player
+TRY_AGAIN = 3.0
+"""Seconds between attempts to open what is missing."""
 
 
 @runtime_checkable
@@ -22,20 +24,24 @@ class PulledSounder(Protocol):
 
     def pull(self, advance: Callable[[float], None], lock: Any) -> None: ...
 
+    def heard(self) -> float: ...
+
 
 class PlaceOfSound:
-    """Owns the sounder in use. `choice` is what the performer asked for, which may not be what is there just now."""
+    """Owns the player's sounder. `choice` is what the performer asked for, which may not be what is there just now."""
 
     def __init__(self) -> None:
         self.choice = SILENT
-        self.sounder: Sounder = Silent()
-        self.player: Player | None = None
         self.notice = ""
         self.lock: Any = threading.Lock()
+        self.player = Player(Silent())
         self._level = 0.5
-        self._present: bool = True
-        self.wake, self._wake_end = os.pipe()
-        os.set_blocking(self.wake, False)
+        self._missing = False
+        self._tried = 0.0
+
+    @property
+    def sounder(self) -> Sounder:
+        return self.player.sounder
 
     @property
     def pulled(self) -> bool:
@@ -44,20 +50,21 @@ class PlaceOfSound:
 
     @property
     def sentence(self) -> str:
-        return {"silent": "silent", "speaker": "speaker"}.get(self.sounder.name, f"MIDI port {self.sounder.name}")
+        name = self.sounder.name
+        return name if name in ("silent", "speaker") else f"MIDI port {name}"
 
     def choose(self, choice: OutputChoice, after_a_fall: bool = False) -> None:
-        """Moves the sound. What can't be opened is said, and the next best plays."""
+        """Moves the sound. What can't be opened is said, and the next best plays until it can."""
         self.choice = choice
         self.notice = ""
+        self._missing = False
+        if choice.kind == "midi" and self.sounder.name == choice.port:
+            # The port is opened anew with other settings: let go of it first.
+            self._move(Silent())
         try:
-            sounder = opened(choice, self._level)
+            self._move(opened(choice, self._level, after_a_fall))
         except OutputError as error:
-            self.notice = f"{error}"
-            sounder = self._next_best(choice)
-        if after_a_fall and hasattr(sounder, "end_what_others_left"):
-            sounder.end_what_others_left()
-        self._move(sounder)
+            self._fall_back(f"{error}")
 
     def level(self, level: float) -> None:
         self._level = level
@@ -65,17 +72,19 @@ class PlaceOfSound:
 
     def heard(self) -> float:
         """The second on the sounder's clock that is heard now."""
-        return self.sounder.heard() if hasattr(self.sounder, "heard") else self.sounder.now()
+        return self.sounder.heard() if isinstance(self.sounder, PulledSounder) else self.sounder.now()
 
     def look_around(self) -> None:
-        """Notices what has gone and what has come back."""
+        """Notices what has gone and what has come back. Takes a moment: call it when nothing is due."""
         if getattr(self.sounder, "lost", False):
-            self._move(Silent())
-            self.notice = f"the sound device stopped, so nothing sounds; {HOW_TO_GET_SOUND}"
-
-    def drain_wake(self) -> None:
-        with contextlib.suppress(BlockingIOError):
-            os.read(self.wake, 4096)
+            gone = "the sound device stopped" if self.pulled else f"the MIDI port {self.sounder.name} has gone"
+            self._fall_back(gone)
+        elif self._missing and time.monotonic() - self._tried > TRY_AGAIN:
+            self._tried = time.monotonic()
+            with contextlib.suppress(OutputError):
+                self._move(opened(self.choice, self._level))
+                self._missing = False
+                self.notice = f"{self.sentence} is there again"
 
     def close(self) -> None:
         """Silence, then close; never raises."""
@@ -83,40 +92,24 @@ class PlaceOfSound:
             with contextlib.suppress(Exception):
                 step()
 
-    def _next_best(self, choice: OutputChoice) -> Sounder:
-        if choice.kind == "midi":
+    def _fall_back(self, why: str) -> None:
+        """From a port to the speaker, from the speaker to silence, with one line that says so."""
+        self._missing = True
+        self._tried = time.monotonic()
+        if self.choice.kind == "midi":
             with contextlib.suppress(OutputError):
-                sounder = opened(OutputChoice("speaker"), self._level)
-                self.notice += "; the speaker sounds instead"
-                return sounder
-        self.notice += "" if HOW_TO_GET_SOUND in self.notice else f"; {HOW_TO_GET_SOUND}"
-        return Silent()
+                self._move(opened(OutputChoice("speaker", backend=self.choice.backend), self._level))
+                self.notice = f"{why}; the speaker sounds until it is there again"
+                return
+        self._move(Silent())
+        advice = "" if HOW_TO_GET_SOUND in why else f"; {HOW_TO_GET_SOUND}"
+        self.notice = f"{why}, so earloop is silent{advice}" if advice else f"earloop is silent: {why}"
 
     def _move(self, sounder: Sounder) -> None:
         old = self.sounder
-        assert self.player is not None
         with self.lock:
             self.player.move_to(sounder)
-            self.sounder = sounder
         if isinstance(sounder, PulledSounder):
             sounder.pull(self.player.advance, self.lock)
         with contextlib.suppress(Exception):
             old.close()
-
-
-def opened(choice: OutputChoice, level: float) -> Sounder:
-    """An open sounder for the choice. Raises OutputError."""
-    sounder: Sounder
-    if choice.kind == "speaker":
-        from earloop.sounding.speaker import Speaker
-
-        sounder = Speaker(choice.low_latency, choice.backend)
-    elif choice.kind == "midi":
-        from earloop.sounding.midi_port import MidiPort
-
-        sounder = MidiPort(choice, level)
-    else:
-        sounder = Silent()
-    sounder.open()
-    sounder.level(level)
-    return sounder

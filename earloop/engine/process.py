@@ -14,67 +14,80 @@ import sys
 import time
 from typing import Any
 
+from earloop.engine.listening import Listening
 from earloop.engine.messages import Snapshot, Unpacker, packed
+from earloop.engine.obeying import obey
 from earloop.engine.place_of_sound import PlaceOfSound
-from earloop.engine.steadiness import steady, tidy
+from earloop.engine.steadiness import Lateness, steady, tidy
+from earloop.sounding.outputs import Wish
 from earloop.transport.clock import EARLY, SLEPT, wait_until
-from earloop.transport.player import Player
-from earloop.transport.tuning import Tuning
 
 REPORTS = 1 / 15
 """Seconds between snapshots, at least."""
 LOOK_AROUND = 0.5
 """Seconds between looks at whether ports and devices are still there."""
+QUIET_MOMENT = 0.03
+"""Seconds until the next moment that a look around needs."""
+PATIENCE = 5.0
+"""Seconds after which a look around no longer waits for a quiet moment."""
 
 
 class Leave(BaseException):
-    """The engine is asked to go: by a signal or a closed pipe."""
+    """The engine is asked to go: by a signal or a closed pipe. No `except Exception` may swallow it."""
 
 
 class EngineProcess:
-    """Reads commands from one file descriptor and writes snapshots to another."""
+    """Reads commands from one file descriptor and writes reports to another."""
 
     def __init__(self, commands: int, reports: int) -> None:
         self.commands, self.reports = commands, reports
         self.sound = PlaceOfSound()
-        self.player = Player(self.sound.sounder)
-        self.sound.player = self.player
+        self.player = self.sound.player
+        self.listening = Listening()
+        self.lateness = Lateness()
+        self.notice = ""
         self._unpacker = Unpacker()
         self._handled = 0
+        self._next_asked = 0
+        self._changed_at = 0.0
         self._last_report = 0.0
         self._last_look = 0.0
-        self._notice = ""
 
     def run(self) -> None:
         """Until asked to leave; whatever happens, nothing sounds afterwards."""
-        for number in ("SIGTERM", "SIGINT", "SIGHUP"):
-            if hasattr(signal, number):
-                signal.signal(getattr(signal, number), _leave)
+        _on_signals(_leave)
+        if hasattr(signal, "SIGTSTP"):
+            signal.signal(signal.SIGTSTP, self._pause)
         try:
             while True:
                 self._turn()
         except (Leave, KeyboardInterrupt, BrokenPipeError):
             pass
         finally:
+            _on_signals(signal.SIG_IGN)
             with contextlib.suppress(Exception):
                 self.player.stop()
             self.sound.close()
+            self.listening.close()
 
     def _turn(self) -> None:
         """One round: wait for a command or for the next moment, whichever comes first."""
         now = time.monotonic()
-        due = None if self.sound.pulled else self.player.due()
+        due = self._due()
         until = min(self._last_report + REPORTS, now + REPORTS)
         if due is not None:
             until = min(until, due - EARLY)
-        self._read(max(0.0, until - time.monotonic()))
-        due = None if self.sound.pulled else self.player.due()
+        self._read(max(0.0, until - now))
+        due = self._due()
         now = time.monotonic()
         if due is not None and due - now <= EARLY * 1.5:
             self._sound_what_is_due(due)
         elif now - self._last_report >= REPORTS and (due is None or due - now > 2 * EARLY):
             self._report(now)
-            self._look_around(now)
+            self._look_around(now, due)
+
+    def _due(self) -> float | None:
+        return None if self.sound.pulled else self.player.due()
 
     def _sound_what_is_due(self, due: float) -> None:
         now = wait_until(due)
@@ -83,11 +96,13 @@ class EngineProcess:
             self.player.went_on_late(now)
         else:
             self.player.advance(due + 1e-9)
+            self.lateness.note(time.monotonic() - due)
 
     def _read(self, patience: float) -> None:
-        ready, _, _ = select.select([self.commands, self.sound.wake], [], [], patience)
-        if self.sound.wake in ready:
-            self.sound.drain_wake()
+        ready, _, _ = select.select([self.commands, self.listening.wake], [], [], patience)
+        if self.listening.wake in ready:
+            for wish in self.listening.wishes():
+                self._grant(wish)
         if self.commands in ready:
             portion = os.read(self.commands, 1 << 16)
             if not portion:
@@ -99,92 +114,95 @@ class EngineProcess:
         if name == "leave":
             raise Leave
         try:
-            if name == "output":
+            if name == "measure":
+                self._tell(self.lateness.measure())
+            elif name == "output":
                 self.sound.choose(*values)
+                self.listening.choose(values[0])
+            elif name == "level":
+                self.sound.level(*values)
             else:
                 with self.sound.lock:
-                    getattr(self, f"_do_{name}")(*values)
-            if not self.player.playing:
-                tidy()
+                    obey(self.player, name, values)
+            self.notice = ""
         except ValueError as error:
-            self._notice = f"{error}"
+            self.notice = f"{error}"
+        if not self.player.playing:
+            tidy()
         self._handled += 1
-        self._last_report = min(self._last_report, time.monotonic() - REPORTS)
+        self._changed_at = time.monotonic()
+        self._last_report = min(self._last_report, self._changed_at - REPORTS)
 
-    def _do_load(self, performance: Any, when: str, keep_position: bool) -> None:
-        self._notice = ""
-        self.player.load(performance, when, keep_position)
+    def _grant(self, wish: Wish) -> None:
+        """What a pedal or a key asks for. The next phrase is the session's to choose: it is only counted here."""
+        with self.sound.lock:
+            if wish == "next":
+                self._next_asked += 1
+            elif wish == "stop" or (wish == "toggle" and self.player.playing):
+                self.player.stop()
+            else:
+                self.player.play()
 
-    def _do_play(self, counted: bool = True) -> None:
-        self.player.play(counted)
-
-    def _do_stop(self) -> None:
-        self.player.stop()
-
-    def _do_seek(self, quarters: float) -> None:
-        self.player.seek(quarters)
-
-    def _do_tempo(self, factor: float) -> None:
-        self.player.tempo(factor)
-
-    def _do_ramp(self, goal: float, step: float) -> None:
-        self.player.ramp(goal, step)
-
-    def _do_level(self, level: float) -> None:
-        self.sound.level(level)
-
-    def _do_mute(self, strand: Any, on: bool) -> None:
-        self.player.mute(strand, on)
-
-    def _do_alone(self, strand: Any) -> None:
-        self.player.alone(strand)
-
-    def _do_loops(self, passes: int | None) -> None:
-        self.player.loops(passes)
-
-    def _do_tuning(self, a4: float, just_on: int | None) -> None:
-        self.player.retune(tuning=Tuning(a4, just_on))
-
-    def _do_transpose(self, steps: int) -> None:
-        self.player.retune(steps=steps)
-
-    def _look_around(self, now: float) -> None:
-        if now - self._last_look >= LOOK_AROUND:
+    def _look_around(self, now: float, due: float | None) -> None:
+        waited = now - self._last_look
+        if waited >= LOOK_AROUND and (due is None or due - now > QUIET_MOMENT or waited > PATIENCE):
             self._last_look = now
             self.sound.look_around()
+            self.listening.look_around()
 
     def _report(self, now: float) -> None:
         self._last_report = now
-        with self.sound.lock:
-            heard = self.sound.heard()
+        sound = self.sound
+        with sound.lock:
+            heard = sound.heard()
             snapshot = Snapshot(
                 playing=self.player.playing,
                 pass_number=self.player.pass_number(),
                 position=self.player.position(heard),
                 line_position=self.player.line_position(heard),
-                source=self.player.source,
+                source=self.player.source(heard),
                 tempo=self.player.factor,
                 ended=self.player.ended,
-                output=self.sound.sentence,
-                notice=self._notice or self.sound.notice,
+                output=sound.sentence,
+                notice=self.notice or sound.notice or self.listening.notice,
+                next_asked=self._next_asked,
+                heard=self.listening.heard,
+                notes=self.listening.notes,
                 handled=self._handled,
+                handed_at=getattr(sound.sounder, "handed_at", 0.0),
+                changed_at=max(self._changed_at, getattr(sound.sounder, "requested", 0.0)),
             )
-        # A screen that doesn't read must not hold up the music: what doesn't fit is left out.
+        self._tell(snapshot)
+
+    def _tell(self, message: Any) -> None:
+        """A screen that doesn't read must not hold up the music: what doesn't fit is left out."""
         with contextlib.suppress(BlockingIOError):
-            os.write(self.reports, packed(snapshot))
+            os.write(self.reports, packed(message))
+
+    def _pause(self, number: int, frame: Any) -> None:
+        """Stopped by job control: silence first, then sleep until continued."""
+        if not self.sound.pulled:
+            self.sound.sounder.silence()
+        os.kill(os.getpid(), signal.SIGSTOP)
 
 
-def _leave(signal_number: int, frame: Any) -> None:
+def _leave(number: int, frame: Any) -> None:
     raise Leave
 
 
+def _on_signals(action: Any) -> None:
+    for name in ("SIGTERM", "SIGINT", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), action)
+
+
 def main() -> None:
-    """Standard input brings commands, standard output takes snapshots; nobody else may write there."""
+    """Standard input brings commands, standard output takes reports; nobody else may write there."""
     reports = os.dup(1)
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
     sys.stdout = open(os.devnull, "w")  # noqa: SIM115 - lives as long as the process
     os.set_blocking(reports, False)
     process = EngineProcess(0, reports)
-    steady()
+    process.lateness = Lateness(steady())
     process.run()

@@ -1,4 +1,4 @@
-"""A performance as a file: MIDI, WAV, FLAC, Ogg. The same performance gives the same bytes (but for Ogg's stream number).
+"""A performance as a file: MIDI, WAV, FLAC, Ogg. The same performance gives the same bytes (Ogg alone counts streams).
 
 Sound files come from the very player and synth that sound on the speaker, only without waiting.
 """
@@ -28,7 +28,7 @@ FILE_TYPES = (".mid", ".midi", ".wav", ".flac", ".ogg")
 
 
 @dataclass(frozen=True, slots=True)
-class Manner:
+class Rendering:
     """How a file is to sound: a tempo factor, a tuning, semitones up, the level 0..1, with the count-in or not."""
 
     tempo: float = 1.0
@@ -39,26 +39,26 @@ class Manner:
     only: Strand | None = None
 
 
-def render(performance: Performance, path: str | Path, loops: int = 1, manner: Manner | None = None) -> None:
+def render(performance: Performance, path: str | Path, loops: int = 1, how: Rendering | None = None) -> None:
     """By the file's name: .mid, .wav (48 kHz, 16 bit), .flac or .ogg. Raises ValueError for another name."""
     kind = Path(path).suffix.lower()
     if kind in (".mid", ".midi"):
-        render_midi(performance, path, loops, manner)
+        render_midi(performance, path, loops, how)
     elif kind == ".wav":
-        render_wav(performance, path, loops, manner=manner)
+        render_wav(performance, path, loops, how=how)
     elif kind in (".flac", ".ogg"):
-        render_compressed(performance, path, loops, manner=manner)
+        render_compressed(performance, path, loops, how=how)
     else:
         raise ValueError(f"{Path(path).name} says no kind of file earloop can make; use one of {', '.join(FILE_TYPES)}")
 
 
-def render_midi(performance: Performance, path: str | Path, loops: int = 1, manner: Manner | None = None) -> None:
+def render_midi(performance: Performance, path: str | Path, loops: int = 1, how: Rendering | None = None) -> None:
     """A Standard MIDI File of type 1: a track for tempo and title, then a named track for each strand that sounds."""
     import mido
 
-    manner = manner or Manner()
-    recorder = MidiRecorder(performance.tempo * within_range(manner.tempo))
-    player = _player(performance, recorder, loops, manner)
+    how = how or Rendering()
+    recorder = MidiRecorder(performance.tempo * within_range(how.tempo))
+    player = _player(performance, recorder, loops, how)
     while (due := player.due()) is not None:
         player.advance(due + 1e-9)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS)
@@ -82,7 +82,7 @@ def render_wav(
     loops: int = 1,
     rate: int = RATE,
     bits: int = 16,
-    manner: Manner | None = None,
+    how: Rendering | None = None,
 ) -> None:
     """Stereo, 16 or 24 bit; ends when the last tone has died away. Raises ValueError for other widths."""
     if bits not in (16, 24):
@@ -91,12 +91,12 @@ def render_wav(
         file.setnchannels(2)
         file.setsampwidth(bits // 8)
         file.setframerate(rate)
-        for block in stream(performance, loops, rate, manner):
+        for block in stream(performance, loops, rate, how):
             file.writeframes(_as_integers(block, bits))
 
 
 def render_compressed(
-    performance: Performance, path: str | Path, loops: int = 1, rate: int = RATE, manner: Manner | None = None
+    performance: Performance, path: str | Path, loops: int = 1, rate: int = RATE, how: Rendering | None = None
 ) -> None:
     """FLAC (24 bit) or Ogg Vorbis by the file's name, through the soundfile library. Raises OutputError without it."""
     try:
@@ -105,30 +105,30 @@ def render_compressed(
         raise OutputError("FLAC and Ogg need one library more: pip install soundfile; or choose a .wav name") from error
     kind = {".flac": ("FLAC", "PCM_24"), ".ogg": ("OGG", "VORBIS")}[Path(path).suffix.lower()]
     with soundfile.SoundFile(str(path), "w", rate, 2, format=kind[0], subtype=kind[1]) as file:
-        for block in stream(performance, loops, rate, manner):
+        for block in stream(performance, loops, rate, how):
             file.write(block)
 
 
 def stream(
-    performance: Performance, loops: int = 1, rate: int = RATE, manner: Manner | None = None, block: int = BLOCK
+    performance: Performance, loops: int = 1, rate: int = RATE, how: Rendering | None = None, block: int = BLOCK
 ) -> Iterator[Floats]:
     """The sound in blocks (frames × 2), until the last tone has died away."""
-    manner = manner or Manner()
-    synth = Synth(rate, manner.level)
-    player = _player(performance, synth, loops, manner)
+    how = how or Rendering()
+    synth = Synth(rate, how.level)
+    player = _player(performance, synth, loops, how)
     while player.playing or synth.sounding:
         player.advance((synth.frame + block) / rate)
         yield synth.render(block)
 
 
-def _player(performance: Performance, sounder: Any, loops: int, manner: Manner) -> Player:
+def _player(performance: Performance, sounder: Any, loops: int, how: Rendering) -> Player:
     player = Player(sounder)
     player.load(performance)
-    player.tempo(manner.tempo)
-    player.retune(manner.tuning, manner.transpose)
-    player.alone(manner.only)
+    player.tempo(how.tempo)
+    player.retune(how.tuning, how.transpose)
+    player.alone(how.only)
     player.loops(max(1, loops))
-    player.play(manner.counted)
+    player.play(how.counted)
     return player
 
 

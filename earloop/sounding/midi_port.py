@@ -27,6 +27,9 @@ QUEUE_EMPTIES = 0.02
 """Seconds. Messages lie in the system's queue for a moment: closing at once would lose the last note offs."""
 
 
+CHANNEL_EMPTIES = 0.006
+
+
 def rtmidi_library() -> Any:
     """The module, or OutputError with what to install."""
     try:
@@ -56,10 +59,19 @@ def port_names(direction: str = "out") -> list[str]:
     """Names of the ports there are, without doubles; empty where there is no MIDI system."""
     names: list[str] = []
     for client in clients(direction):
+        names += [name for name in port_names_of(client) if name not in names]
         with quiet_stderr():
-            names += [name for name in client.get_ports() if name not in names]
             client.delete()
     return names
+
+
+def port_names_of(client: Any) -> list[str]:
+    """What a client sees; nothing where its MIDI system has gone."""
+    with quiet_stderr():
+        try:
+            return list(client.get_ports())
+        except (SystemError, RuntimeError, OSError):
+            return []
 
 
 def plain_name(name: str) -> str:
@@ -83,9 +95,9 @@ def connect(direction: str, wanted: str) -> tuple[Any, str]:
     """An open client and its port's full name. Raises OutputError with the names that are there."""
     seen: list[str] = []
     for client in clients(direction):
+        names = port_names_of(client)
+        index = match(wanted, names)
         with quiet_stderr():
-            names = client.get_ports()
-            index = match(wanted, names)
             if index is not None:
                 client.open_port(index, name="earloop")
                 return client, names[index]
@@ -98,25 +110,31 @@ def connect(direction: str, wanted: str) -> tuple[Any, str]:
 class MidiPort:
     """Sends at once what it is told; its clock is the machine's steady one."""
 
-    def __init__(self, choice: OutputChoice, level: float = 0.5) -> None:
+    def __init__(self, choice: OutputChoice, level: float = 0.5, after_a_fall: bool = False) -> None:
+        """`after_a_fall`: a former player was killed and may have left notes sounding, which are ended on opening."""
         self.choice = choice
         self.name = choice.port
-        self.clock = choice.clock
+        self.conducts = choice.clock
+        self.after_a_fall = after_a_fall
         self._channels = Channels(choice)
         self._numbers = count(1)
         self._volume = self._as_volume(level)
+        self.handed_at = 0.0
+        self._clock = [midi_words.CLOCK]
         self._out: Any = None
 
     def open(self) -> None:
         """Connects and sets the channels up. Raises OutputError."""
         self._out, self.name = connect("out", self.choice.port)
+        if self.after_a_fall:
+            self._end_what_was_left()
         self._all(self._channels.prepared(self._volume))
 
-    def end_what_others_left(self) -> None:
-        """After a player was killed: ends its notes, channel by channel, no faster than a port's queue empties."""
+    def _end_what_was_left(self) -> None:
+        """Channel by channel, no faster than a port's queue empties; the strands' own channels come first."""
         for channel in self._channels.in_use:
             self._all(list(midi_words.panic(channel)))
-            time.sleep(QUEUE_EMPTIES)
+            time.sleep(CHANNEL_EMPTIES)
 
     def now(self) -> float:
         return time.monotonic()
@@ -124,6 +142,7 @@ class MidiPort:
     def start(self, midi: int, cents: float, loudness: float, strand: Strand, at: float, legato: bool = False) -> int:
         voice = next(self._numbers)
         self._all(self._channels.begun(voice, midi, cents, loudness, strand))
+        self.handed_at = time.monotonic()
         return voice
 
     def stop(self, voice: int, at: float) -> None:
@@ -134,9 +153,24 @@ class MidiPort:
         for channel in self._channels.in_use:
             self._send(midi_words.control(channel, midi_words.VOLUME, self._volume))
 
-    def transport(self, words: list[int]) -> None:
-        """A clock or transport message for a sequencer that follows."""
-        self._send(words)
+    @property
+    def lost(self) -> bool:
+        """Whether the port has gone. Asks the system: call it in a quiet moment."""
+        return self._out is not None and match(self.name, port_names_of(self._out)) is None
+
+    def begin_at(self, quarters: float) -> None:
+        """Tells a sequencer that follows where the music begins."""
+        if quarters <= 0:
+            self._send([midi_words.BEGIN])
+        else:
+            self._send(midi_words.song_place(quarters))
+            self._send([midi_words.CONTINUE])
+
+    def tick(self) -> None:
+        self._send(self._clock)
+
+    def halt(self) -> None:
+        self._send([midi_words.HALT])
 
     def silence(self) -> None:
         self._all(self._channels.silenced())

@@ -9,14 +9,21 @@ from earloop.performing.events import Strand
 
 OutputKind = Literal["speaker", "midi", "silent"]
 
+Wish = Literal["toggle", "start", "stop", "next"]
+Control = tuple[Literal["control", "key"], int, Wish]
+"""A pedal (controller number) or a key (MIDI key number) and what it asks for."""
+
+PEDALS: tuple[Control, ...] = (("control", 64, "toggle"), ("control", 67, "next"))
+"""The sustain pedal starts and stops, the soft pedal asks for the next phrase."""
+
 
 @dataclass(frozen=True, slots=True)
 class OutputChoice:
     """`port` names a MIDI port (its number after a colon may change; the name counts).
 
     `low_latency` asks for short buffers on the speaker. `clock` sends MIDI clock and transport messages along.
-    `channels` and `programs` (0-based) override a strand's own. `listen` names a MIDI input port, `pedal` the
-    controller that starts and stops (None: none). `soundfont` is the path of a user's own .sf2 for the speaker.
+    `channels` and `programs` (0-based) override a strand's own. `listen` names a MIDI input port, `controls` the
+    pedals and keys that start and stop. `soundfont` is the path of a user's own .sf2 for the speaker.
     `backend` forces one of miniaudio's backends by name, such as `null`, which runs in real time with no sound card.
     """
 
@@ -27,6 +34,7 @@ class OutputChoice:
     channels: tuple[tuple[Strand, int], ...] = ()
     programs: tuple[tuple[Strand, int], ...] = ()
     listen: str = ""
+    controls: tuple[Control, ...] = PEDALS
     soundfont: str = ""
     backend: str = ""
 

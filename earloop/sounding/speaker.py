@@ -1,4 +1,4 @@
-"""The speaker: the built-in synth on the machine's sound device, pulled block by block by miniaudio."""
+"""The speaker: an instrument's stream on the machine's sound device, pulled block by block by miniaudio."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ import time
 from collections.abc import Callable, Generator
 from typing import Any
 
+from earloop.performing.events import Strand
+from earloop.sounding.instrument import Instrument
 from earloop.sounding.outputs import HOW_TO_GET_SOUND, OutputError
 from earloop.sounding.quiet import quiet_stderr
-from earloop.sounding.synth import RATE, Synth
 
 PERIODS = {False: (25, 4), True: (10, 3)}
 """Milliseconds and count of the device's periods, by `low_latency`. miniaudio's own default is far too long."""
@@ -18,31 +19,36 @@ STALLED = 2.0
 """Seconds without a request after which the device counts as lost."""
 
 
-class Speaker(Synth):
-    """Opened, it asks `advance(until_seconds)` to plan each block and then renders it."""
+class Speaker:
+    """Opened, it asks `advance(until_seconds)` to plan each block and then has the instrument render it."""
 
-    def __init__(self, low_latency: bool = False, backend: str = "", rate: int = RATE) -> None:
-        super().__init__(rate)
+    name = "speaker"
+
+    def __init__(self, instrument: Instrument, low_latency: bool = False, backend: str = "") -> None:
+        self.instrument = instrument
         self.period, self.count = PERIODS[low_latency]
         self.backend = backend
-        self.name = "speaker"
-        self.lock: Any = threading.Lock()
-        self.advance: Callable[[float], None] = lambda until: None
-        self.last_request = 0.0
-        self.first_sound: float | None = None
+        self.requested = 0.0
+        self.handed_at = 0.0
+        self._lock: Any = threading.Lock()
+        self._advance: Callable[[float], None] = lambda until: None
         self._device: Any = None
+        self._opened = False
 
     def open(self) -> None:
         """Raises OutputError where the machine has no sound device."""
         import miniaudio
 
         backends = [miniaudio.Backend[self.backend.upper()]] if self.backend else real_backends(miniaudio)
+        if not self._opened:
+            self.instrument.open()
+            self._opened = True
         with quiet_stderr():
             try:
                 self._device = miniaudio.PlaybackDevice(
                     output_format=miniaudio.SampleFormat.FLOAT32,
                     nchannels=2,
-                    sample_rate=self.rate,
+                    sample_rate=self.instrument.rate,
                     buffersize_msec=self.period,
                     callback_periods=self.count,
                     backends=backends,
@@ -52,45 +58,64 @@ class Speaker(Synth):
                 raise OutputError(f"no sound device was found; {HOW_TO_GET_SOUND}") from error
             stream = self._blocks()
             next(stream)
-            self.last_request = time.monotonic()
+            self.requested = time.monotonic()
             try:
                 self._device.start(stream)
             except miniaudio.MiniaudioError as error:
                 self._device.close()
+                self._device = None
                 raise OutputError(f"the sound device does not start; {HOW_TO_GET_SOUND}") from error
 
     def pull(self, advance: Callable[[float], None], lock: Any) -> None:
         """From now on each block asks `advance(until_seconds)` first, holding `lock`."""
-        with self.lock:
-            self.advance = advance
-        self.lock = lock
+        with self._lock:
+            self._advance = advance
+        self._lock = lock
 
     def close(self) -> None:
         if self._device is not None:
             with quiet_stderr():
                 self._device.close()
             self._device = None
-        super().close()
+        if self._opened:
+            self.instrument.close()
+            self._opened = False
 
     @property
     def lost(self) -> bool:
         """Whether the device has stopped asking for sound."""
-        return self._device is not None and time.monotonic() - self.last_request > STALLED
+        return self._device is not None and time.monotonic() - self.requested > STALLED
 
     def heard(self) -> float:
         """The second of the stream that leaves the device now, as far as its buffers tell."""
-        since = min(time.monotonic() - self.last_request, self.period / 1000)
+        since = min(time.monotonic() - self.requested, self.period / 1000)
         return self.now() - self.period * self.count / 1000 + since
 
-    def _blocks(self) -> Generator[bytes | memoryview, int, None]:
+    def now(self) -> float:
+        return self.instrument.now()
+
+    def start(self, midi: int, cents: float, loudness: float, strand: Strand, at: float, legato: bool = False) -> int:
+        return self.instrument.start(midi, cents, loudness, strand, at, legato)
+
+    def stop(self, voice: int, at: float) -> None:
+        self.instrument.stop(voice, at)
+
+    def level(self, level: float) -> None:
+        self.instrument.level(level)
+
+    def silence(self) -> None:
+        self.instrument.silence()
+
+    def _blocks(self) -> Generator[Any, int, None]:
+        instrument = self.instrument
         frames = yield b""
         while True:
-            with self.lock:
-                self.last_request = time.monotonic()
-                self.advance((self.frame + frames) / self.rate)
-                if self.first_sound is None and self.sounding:
-                    self.first_sound = time.monotonic()
-                block = self.render(frames)
+            with self._lock:
+                self.requested = time.monotonic()
+                self._advance((instrument.frame + frames) / instrument.rate)
+                block = instrument.render(frames)
+                if instrument.sounding:
+                    self.handed_at = time.monotonic()
             frames = yield block.data.cast("B")
 
 

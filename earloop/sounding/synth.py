@@ -20,6 +20,9 @@ MODERATE = 0.5
 MOST_VOICES = 48
 """Releases included. Beyond it the oldest fade quickly, so that no passage can overload the stream."""
 
+SAME_FRAME = 2
+"""Rounding may put the end of a tone and the start of the next so many frames apart."""
+
 
 class Synth:
     """A sounder whose clock is its own stream: `now` is the second of the next frame to be rendered."""
@@ -44,11 +47,9 @@ class Synth:
 
     def start(self, midi: int, cents: float, loudness: float, strand: Strand, at: float, legato: bool = False) -> int:
         frame = max(self.frame, round(at * self.rate))
-        bound = any(
-            voice.strand == strand and (voice.end is None or voice.end >= frame) for voice in self._voices.values()
-        )
+        before = self._bound_to(strand, frame)
         number = next(self._numbers)
-        self._voices[number] = ToneVoice(midi, cents, loudness, strand, frame, self.rate, bound)
+        self._voices[number] = ToneVoice(midi, cents, loudness, strand, frame, self.rate, legato, before)
         if len(self._voices) > MOST_VOICES:
             self._voices[next(iter(self._voices))].cut(self.frame)
         return number
@@ -57,11 +58,20 @@ class Synth:
         tone = self._voices.get(voice)
         if tone is not None:
             frame = max(self.frame, round(at * self.rate))
-            bound = any(
-                other.strand == tone.strand and tone.start < other.start and abs(other.start - frame) <= 2
-                for other in self._voices.values()
-            )
-            tone.stop(frame, bound)
+            tone.stop(frame, bound=tone.legato and self._taken_over(tone, frame))
+
+    def _bound_to(self, strand: Strand, frame: int) -> ToneVoice | None:
+        """The legato tone of the strand that a new one takes over from, if there is one."""
+        for tone in reversed(self._voices.values()):
+            if tone.strand == strand and tone.legato and (tone.end is None or tone.end >= frame - SAME_FRAME):
+                return tone
+        return None
+
+    def _taken_over(self, tone: ToneVoice, frame: int) -> bool:
+        return any(
+            other is not tone and other.strand == tone.strand and abs(other.start - frame) <= SAME_FRAME
+            for other in self._voices.values()
+        )
 
     def level(self, level: float) -> None:
         self._level = min(1.0, max(0.0, level))

@@ -19,7 +19,7 @@ from earloop.transport.tuning import frequency
 LEGATO = 0.03
 """Seconds in which a bound tone takes over from the one before."""
 
-QUICK = 0.006
+QUICK = 0.015
 """Seconds in which everything fades when silence is asked for: as good as at once, and without a click."""
 
 VIBRATO_RATE, VIBRATO_DELAY, VIBRATO_GROWTH = 5.3, 0.35, 0.5
@@ -45,8 +45,17 @@ class ToneVoice:
     """A tone from frame `start` on; `stop` plans its release, `cut` a quick fade. `gone(frame)` says it's over."""
 
     def __init__(
-        self, midi: int, cents: float, loudness: float, strand: Strand, start: int, rate: int, legato: bool
+        self,
+        midi: int,
+        cents: float,
+        loudness: float,
+        strand: Strand,
+        start: int,
+        rate: int,
+        legato: bool = False,
+        before: ToneVoice | None = None,
     ) -> None:
+        """`legato` binds it to the next tone of its strand; `before` is the tone that is bound to this one."""
         place = PLACES[strand]
         self.timbre = place.timbre
         self.strand: Strand = strand
@@ -61,10 +70,17 @@ class ToneVoice:
         self.vibrato_from = round(VIBRATO_DELAY * rate)
         self.quick = max(1, round(QUICK * rate))
         self.decays = tuple(decay * (hertz / MIDDLE_C) ** 0.5 / rate for _, decay in self.timbre.bands)
-        self.attack = max(1, round((LEGATO if legato else self.timbre.attack) * rate))
+        self.attack = max(1, round(min(self.timbre.attack, LEGATO if before else 1.0) * rate))
         self.release = max(1, round(self.timbre.release * rate))
+        self.legato = legato
+        # Two waves that pass the sound on to each other in step never cancel out.
+        self.phase = before.phase_at(start) if before else 0
         self.end: int | None = None
         self.cut_at: int | None = None
+
+    def phase_at(self, frame: int) -> int:
+        """The phase, vibrato apart, in parts of WHOLE_TURN."""
+        return (self.phase + (frame - self.start) * self.step) % WHOLE_TURN
 
     def stop(self, frame: int, bound: bool = False) -> None:
         """The release begins at `frame`; `bound` to the next tone it is as short as that one's attack."""
@@ -109,7 +125,7 @@ class ToneVoice:
         wraps by itself, so that no rounding adds up and every cutting into blocks gives the same samples."""
         phase = np.arange(frames, dtype=np.uint32)
         phase *= np.uint32(self.step)
-        phase += np.uint32(first * self.step % WHOLE_TURN)
+        phase += np.uint32(self.phase_at(self.start + first))
         if self.timbre.vibrato and first + frames > self.vibrato_from:
             phase += self._vibrato(first, frames)
         place = (phase >> np.uint32(FRACTION_BITS)).astype(np.intp)
@@ -133,7 +149,7 @@ class ToneVoice:
         grown = np.clip((index - self.vibrato_from) * np.float32(1 / (VIBRATO_GROWTH * self.rate)), 0.0, 1.0)
         grown *= np.sin(index * np.float32(turn))
         grown *= np.float32(depth)
-        return grown.astype(np.int64).astype(np.uint32)
+        return np.asarray(grown.astype(np.int64).astype(np.uint32))
 
     def _shape(self, wave: Floats, first: int) -> None:
         """Attack, release and cut are half cosines that multiply, so any of them may begin within another."""

@@ -84,19 +84,19 @@ class Unrolling:
             return self._heap[0][0]
         return at
 
+    def take(self) -> Moment:
+        """The next moment. Raises IndexError after the end."""
+        if self._ended:
+            raise IndexError("the passes have ended")
+        at = self._next_start()
+        if at is None or (self._heap and self._heap[0][:2] <= (at, ORDER["start"])):
+            return self._popped()
+        return self._started(at)
+
     def slice(self, until: float) -> Iterator[Moment]:
         """The moments before `until` that have not been given yet, in order."""
-        while not self._ended:
-            at = self._next_start()
-            top = self._heap[0] if self._heap else None
-            if top is not None and (at is None or (top[0], top[1]) <= (at, ORDER["start"])):
-                if top[0] >= until:
-                    return
-                yield self._popped()
-            elif at is None or at >= until:
-                return
-            else:
-                yield self._started(at)
+        while (at := self.peek()) is not None and at < until:
+            yield self.take()
 
     def go_on_for(self, passes: int | None, now: float) -> None:
         """Stop after `passes` more full passes, counted from the one that sounds at `now`; None: go on without end."""

@@ -5,25 +5,20 @@ Whoever drives it calls `advance(until)`; the player then tells its sounder ever
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import deque
+from collections.abc import Iterator
 
-from earloop.performing.events import STRANDS, Event, Performance, Strand
+from earloop.performing.events import Event, Performance, Strand
+from earloop.transport.follower import Conductor, Follower
 from earloop.transport.moments import Moment, Unrolling, check
 from earloop.transport.pace import Pace, Ramp, within_range
 from earloop.transport.places import line_place, same_place
 from earloop.transport.sounder import Sounder
 from earloop.transport.tuning import Tuning
+from earloop.transport.voices import Voices
 
-LEAST_REST = 0.02
-"""Seconds. After a seek or a layer change the next sound comes this soon at the latest moment of planning."""
-
-
-@dataclass(slots=True)
-class Voice:
-    """One tone under way: the number its sounder gave it, and what it is."""
-
-    number: int
-    event: Event
+SOON = 0.02
+"""Seconds after which the music goes on once a machine that slept has woken."""
 
 
 class Player:
@@ -31,23 +26,20 @@ class Player:
 
     def __init__(self, sounder: Sounder) -> None:
         self.sounder = sounder
+        self.voices = Voices(sounder)
         self.performance: Performance | None = None
         self.playing = False
         self.factor = 1.0
-        self.ramp_to: Ramp | None = None
-        self.passes: int | None = None
-        self.muted: set[Strand] = set()
-        self.only: Strand | None = None
-        self.tuning = Tuning()
-        self.steps = 0
-        self.source: int | None = None
         self.ended = 0
+        self._ramp: Ramp | None = None
+        self._passes: int | None = None
         self._waiting: tuple[Performance, bool] | None = None
         self._place = 0.0
         self._passes_before = 0
+        self._sources: deque[tuple[float, int]] = deque(maxlen=64)
         self._unrolling: Unrolling | None = None
+        self._follower: Follower | None = None
         self._pace = Pace(0.0, 0.0, 1.0)
-        self._voices: dict[int, Voice] = {}
 
     # What the performer asks for
 
@@ -77,11 +69,10 @@ class Player:
         if self.playing:
             self._place = max(0.0, self.position())
             self.playing = False
+        self._hush()
         self._unrolling = None
         self._take_waiting()
-        self._end_voices(self.sounder.now())
         self.sounder.silence()
-        self.source = None
 
     def seek(self, quarters: float) -> None:
         """Goes on from `quarters` of the pass; held within it."""
@@ -95,73 +86,63 @@ class Player:
 
     def tempo(self, factor: float) -> None:
         """A factor of the performance's own tempo, effective at once; ends a ramp."""
-        self.ramp_to = None
+        self._ramp = None
         self._set_factor(within_range(factor), self.sounder.now())
 
     def ramp(self, goal: float, step_per_pass: float) -> None:
         """Each further pass `step_per_pass` nearer to `goal`; a step of 0 or less ends the ramp."""
-        self.ramp_to = Ramp(within_range(goal), step_per_pass) if step_per_pass > 0 else None
+        self._ramp = Ramp(within_range(goal), step_per_pass) if step_per_pass > 0 else None
 
     def loops(self, passes: int | None) -> None:
         """Stops after so many passes from `play` on (from now on, if it plays); None: never."""
-        self.passes = passes if passes is None else max(1, passes)
+        self._passes = passes if passes is None else max(1, passes)
         if self._unrolling is not None:
-            self._unrolling.go_on_for(self.passes, self._now_quarters())
+            self._unrolling.go_on_for(self._passes, self._now_quarters())
             self._passes_before = self._unrolling.pass_at(self._now_quarters())
 
     def mute(self, strand: Strand, on: bool) -> None:
-        before = self.audible()
-        (self.muted.add if on else self.muted.discard)(strand)
-        self._audible_changed(before)
+        self.voices.mute(strand, on, self._under_way())
 
     def alone(self, strand: Strand | None) -> None:
         """Only this strand sounds (and the count-in); None: all that aren't muted."""
-        before = self.audible()
-        self.only = strand
-        self._audible_changed(before)
+        self.voices.alone(strand, self._under_way())
 
     def retune(self, tuning: Tuning | None = None, steps: int | None = None) -> None:
-        """Another tuning or transposition (semitones); what sounds is sounded anew at once."""
-        self.tuning = self.tuning if tuning is None else tuning
-        self.steps = self.steps if steps is None else steps
-        sounding = [voice.event for voice in self._voices.values()]
-        at = self.sounder.now()
-        for key, event in zip(list(self._voices), sounding, strict=True):
-            self.sounder.stop(self._voices.pop(key).number, at)
-            self._voices[key] = Voice(self._sound(event, at), event)
+        """Another tuning or transposition (semitones), at once."""
+        self.voices.retune(tuning, steps)
 
     # What a driver needs
 
     def due(self) -> float | None:
         """The second of the next moment; None where there is none."""
-        at = self._unrolling.peek() if self._unrolling is not None else None
+        at = self._next()
         return None if at is None else self._pace.seconds_at(at)
 
     def advance(self, until: float) -> None:
         """Sounds everything due before `until` seconds. A seam may change tempo or layer, so it goes step by step."""
         while self._unrolling is not None:
-            at = self._unrolling.peek()
+            at = self._next()
             if at is None or self._pace.seconds_at(at) >= until:
                 return
-            for moment in self._unrolling.slice(at + 1e-12):
-                self._do(moment)
-                if moment.kind in ("seam", "end"):
-                    break
+            if self._follower is not None and self._follower.peek() <= at:
+                self._follower.take()
+            else:
+                self._do(self._unrolling.take())
 
     def went_on_late(self, now: float) -> None:
         """The machine slept: nothing is made up for; the music goes on now from where it was."""
-        at = self._unrolling.peek() if self._unrolling is not None else None
+        at = self._next()
         if at is not None:
-            self._pace = Pace(now + LEAST_REST, at, self._pace.speed)
+            self._pace = Pace(now + SOON, at, self._pace.speed)
 
     def move_to(self, sounder: Sounder) -> None:
         """Goes on through another sounder, with its clock, from the same place."""
-        place, playing = self.position(), self.playing
-        self._end_voices(self.sounder.now())
+        place = self.position()
+        self._hush()
         self.sounder.silence()
-        self.sounder = sounder
-        if playing:
-            self._begin(place, counted=False)
+        self.sounder = self.voices.sounder = sounder
+        if self.playing:
+            self._begin(max(0.0, place), counted=False)
 
     # What a screen may show
 
@@ -181,11 +162,10 @@ class Player:
             return 0
         return self._unrolling.pass_at(self._now_quarters()) - self._passes_before + 1
 
-    def audible(self) -> set[Strand]:
-        """The strands that may sound."""
-        if self.only is not None:
-            return {self.only, "count"}
-        return {strand for strand in STRANDS if strand not in self.muted}
+    def source(self, seconds: float | None = None) -> int | None:
+        """Index in the line of the tone begun last by then; None before the first and after the end."""
+        now = self.sounder.now() if seconds is None else seconds
+        return next((source for begun, source in reversed(self._sources) if begun <= now), None)
 
     # Inside
 
@@ -193,48 +173,62 @@ class Player:
         assert self.performance is not None
         now = self.sounder.now()
         done = self.pass_number() - 1 if self._unrolling is not None else 0
-        left = None if self.passes is None else max(1, self.passes - done)
-        self._end_voices(now)
+        self._hush()
+        self._unroll(place, counted, done, now)
+        if isinstance(self.sounder, Conductor) and self.sounder.conducts:
+            self._follower = Follower(self.sounder, place)
+
+    def _unroll(self, place: float, counted: bool, done: int, seconds: float) -> None:
+        """A new unrolling from `place` at `seconds`, `done` passes having been played since `play`."""
+        assert self.performance is not None
+        left = None if self._passes is None else max(1, self._passes - done)
         self._unrolling = Unrolling(self.performance, place, counted, left)
         self._passes_before = -done
-        self._pace = Pace(now, self._unrolling.begin, self._speed())
+        self._pace = Pace(seconds, self._unrolling.begin, self._speed())
+
+    def _next(self) -> float | None:
+        at = self._unrolling.peek() if self._unrolling is not None else None
+        return at if at is None or self._follower is None else min(at, self._follower.peek())
+
+    def _under_way(self) -> Iterator[tuple[int, Event]]:
+        return iter(()) if self._unrolling is None else self._unrolling.under_way()
 
     def _do(self, moment: Moment) -> None:
         seconds = self._pace.seconds_at(moment.at)
         if moment.kind == "start" and moment.event is not None:
-            if moment.event.strand in self.audible():
-                self._voices[moment.voice] = Voice(self._sound(moment.event, seconds), moment.event)
-                if moment.event.source is not None:
-                    self.source = moment.event.source
+            if self.voices.start(moment.voice, moment.event, seconds) and moment.event.source is not None:
+                self._sources.append((seconds, moment.event.source))
         elif moment.kind in ("stop", "lift"):
-            voice = self._voices.pop(moment.voice, None)
-            if voice is not None:
-                self.sounder.stop(voice.number, seconds)
+            self.voices.stop(moment.voice, seconds)
         elif moment.kind == "seam":
             self._pass_seam(moment.at, seconds)
         elif moment.kind == "end":
             self._finish(seconds)
 
     def _pass_seam(self, at: float, seconds: float) -> None:
-        if self.ramp_to is not None:
-            self.factor = self.ramp_to.after(self.factor)
+        if self._ramp is not None:
+            self.factor = self._ramp.after(self.factor)
             self._pace = Pace(seconds, at, self._speed())
         if self._waiting is not None:
             assert self._unrolling is not None
             done = self._unrolling.pass_at(at + 1e-9) - self._passes_before
-            left = None if self.passes is None else max(1, self.passes - done)
             self._take_waiting()
-            assert self.performance is not None
-            self._end_voices(seconds)
-            self._unrolling = Unrolling(self.performance, 0.0, False, left)
-            self._passes_before = -done
-            self._pace = Pace(seconds, 0.0, self._speed())
+            self.voices.end(seconds)
+            self._unroll(0.0, False, done, seconds)
+            self._follower = self._follower and self._follower.moved(at, 0.0)
+
+    def _hush(self, seconds: float | None = None) -> None:
+        """Stops every tone (now, if no second is given), and whoever follows."""
+        self.voices.end(self.sounder.now() if seconds is None else seconds)
+        self._sources.clear()
+        if self._follower is not None:
+            self._follower.end()
+            self._follower = None
 
     def _finish(self, seconds: float) -> None:
-        self._end_voices(seconds)
+        self._hush(seconds)
         self._unrolling = None
         self.playing = False
-        self.source = None
         self._place = 0.0
         self.ended += 1
         self._take_waiting()
@@ -246,27 +240,6 @@ class Player:
                 self._place = same_place(self.performance, new, self._place)
             self.performance, self._waiting = new, None
 
-    def _sound(self, event: Event, seconds: float) -> int:
-        midi = event.midi if event.strand == "count" else _within_keys(event.midi + self.steps)
-        shifted = Tuning(self.tuning.a4, None if self.tuning.just_on is None else self.tuning.just_on + self.steps)
-        cents = event.cents + (0.0 if event.strand == "count" else shifted.cents(midi))
-        return self.sounder.start(midi, cents, event.loudness, event.strand, seconds, event.legato)
-
-    def _end_voices(self, seconds: float) -> None:
-        for voice in self._voices.values():
-            self.sounder.stop(voice.number, seconds)
-        self._voices.clear()
-
-    def _audible_changed(self, before: set[Strand]) -> None:
-        now, audible = self.sounder.now(), self.audible()
-        for key in [key for key, voice in self._voices.items() if voice.event.strand not in audible]:
-            self.sounder.stop(self._voices.pop(key).number, now)
-        if self._unrolling is None:
-            return
-        for number, event in self._unrolling.under_way():
-            if event.strand in audible - before and number not in self._voices:
-                self._voices[number] = Voice(self._sound(event, now), event)
-
     def _set_factor(self, factor: float, seconds: float) -> None:
         self.factor = factor
         self._pace = self._pace.changed(seconds, self._speed())
@@ -276,12 +249,3 @@ class Player:
 
     def _now_quarters(self) -> float:
         return self._pace.quarters_at(self.sounder.now())
-
-
-def _within_keys(midi: int) -> int:
-    """Folded by octaves into the MIDI keys 0 to 127."""
-    while midi > 127:
-        midi -= 12
-    while midi < 0:
-        midi += 12
-    return midi

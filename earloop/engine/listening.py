@@ -1,0 +1,74 @@
+"""The MIDI input the performer chose: opened when it is there, let go when it leaves, opened again when it is back."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import time
+from typing import TYPE_CHECKING
+
+from earloop.sounding.outputs import OutputChoice, OutputError, Wish
+
+if TYPE_CHECKING:
+    from earloop.sounding.midi_listener import MidiListener
+
+TRY_AGAIN = 3.0
+"""Seconds between attempts to open a missing port."""
+
+
+class Listening:
+    """`wake` is a file descriptor that becomes readable when a pedal or key asks for something."""
+
+    def __init__(self) -> None:
+        self.wake, self._wake_end = os.pipe()
+        os.set_blocking(self.wake, False)
+        os.set_blocking(self._wake_end, False)
+        self.notice = ""
+        self.heard = 0
+        self.notes: tuple[tuple[float, int, int], ...] = ()
+        self._choice = OutputChoice("silent")
+        self._listener: MidiListener | None = None
+        self._tried = 0.0
+
+    def choose(self, choice: OutputChoice) -> None:
+        if (choice.listen, choice.controls) != (self._choice.listen, self._choice.controls):
+            self.close()
+            self._choice = choice
+            self._open()
+
+    def wishes(self) -> list[Wish]:
+        with contextlib.suppress(BlockingIOError):
+            os.read(self.wake, 4096)
+        return self._listener.taken() if self._listener is not None else []
+
+    def look_around(self) -> None:
+        """Takes a moment: call it when nothing is due."""
+        if self._listener is not None:
+            if self._listener.lost:
+                self.close()
+                self.notice = f"the MIDI port {self._choice.listen} to listen to has gone"
+            else:
+                self.heard, self.notes = self._listener.heard, tuple(self._listener.notes)
+        elif self._choice.listen and time.monotonic() - self._tried > TRY_AGAIN:
+            self._open()
+
+    def close(self) -> None:
+        if self._listener is not None:
+            with contextlib.suppress(Exception):
+                self._listener.close()
+            self._listener = None
+
+    def _open(self) -> None:
+        self._tried = time.monotonic()
+        self.notice = ""
+        if not self._choice.listen:
+            return
+        from earloop.sounding.midi_listener import MidiListener
+
+        listener = MidiListener(self._choice.listen, self._choice.controls, self._wake_end)
+        try:
+            listener.open()
+        except OutputError as error:
+            self.notice = f"nothing is listened to: {error}"
+        else:
+            self._listener = listener

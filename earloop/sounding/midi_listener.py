@@ -1,0 +1,88 @@
+"""A keyboard or a pedal: what is played is kept with its time, and chosen keys and controllers become wishes."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import time
+from collections import deque
+from typing import Any
+
+from earloop.sounding.midi_port import connect, match, port_names_of
+from earloop.sounding.midi_words import CONTROL, NOTE_OFF, NOTE_ON
+from earloop.sounding.outputs import Control, Wish
+from earloop.sounding.quiet import quiet_stderr
+
+PRESSED = 64
+"""A controller's value from which on a pedal counts as pressed (MIDI 1.0: 64 and above is on)."""
+
+Note = tuple[float, int, int]
+"""Monotonic second, key, velocity (0: released)."""
+
+
+class MidiListener:
+    """`wishes` are taken by the engine; a byte on `wake` says that there is one."""
+
+    def __init__(self, port: str, controls: tuple[Control, ...], wake: int) -> None:
+        self.port = port
+        self.name = port
+        self.heard = 0
+        self.notes: deque[Note] = deque(maxlen=32)
+        self._wishes: deque[Wish] = deque()
+        self._meant = {(kind, number): wish for kind, number, wish in controls}
+        self._down: set[int] = set()
+        self._wake = wake
+        self._in: Any = None
+
+    def open(self) -> None:
+        """Raises OutputError where there is no such port."""
+        self._in, self.name = connect("in", self.port)
+        self._in.set_callback(self._received)
+
+    def close(self) -> None:
+        if self._in is not None:
+            with quiet_stderr():
+                self._in.cancel_callback()
+                self._in.close_port()
+                self._in.delete()
+            self._in = None
+
+    @property
+    def lost(self) -> bool:
+        return self._in is not None and match(self.name, port_names_of(self._in)) is None
+
+    def taken(self) -> list[Wish]:
+        """The wishes since the last call."""
+        wishes = []
+        while self._wishes:
+            wishes.append(self._wishes.popleft())
+        return wishes
+
+    def _received(self, message: tuple[list[int], float], data: Any) -> None:
+        words = message[0]
+        kind = words[0] & 0xF0
+        if len(words) != 3 or kind not in (NOTE_ON, NOTE_OFF, CONTROL):
+            return
+        if kind == CONTROL:
+            self._pedal(words[1], words[2])
+            return
+        velocity = words[2] if kind == NOTE_ON else 0
+        wish = self._meant.get(("key", words[1]))
+        if wish is not None:
+            if velocity:
+                self._ask(wish)
+            return
+        self.notes.append((time.monotonic(), words[1], velocity))
+        self.heard += bool(velocity)
+
+    def _pedal(self, number: int, value: int) -> None:
+        """One wish each time it goes down, however many values it sends on the way."""
+        pressed = value >= PRESSED
+        if pressed and number not in self._down and ("control", number) in self._meant:
+            self._ask(self._meant["control", number])
+        (self._down.add if pressed else self._down.discard)(number)
+
+    def _ask(self, wish: Wish) -> None:
+        self._wishes.append(wish)
+        with contextlib.suppress(OSError):
+            os.write(self._wake, b"!")
