@@ -1,7 +1,8 @@
 """Which lines hide in the line: upper, middle, lower, or a single one.
 
 Two questions, each with its own module: which tones go together if there are two lines (`voices_chain`), and
-whether there are two at all, passage by passage (`voices_streams`). The tone's posterior decides both.
+whether there are two at all, passage by passage (`voices_streams`). The tone's posterior
+decides both. `voices_third` asks once more of each line found; `why_voice` says the reason in a sentence.
 """
 
 from __future__ import annotations
@@ -15,8 +16,12 @@ from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.record import Voice
 from earloop.reading.voices_chain import upper_chances
 from earloop.reading.voices_cues import Flags, Floats
+from earloop.reading.voices_reason import why_voice
 from earloop.reading.voices_streams import two_line_chances
 from earloop.reading.voices_sure import calibrated
+from earloop.reading.voices_third import find_third
+
+__all__ = ["find_voices", "why_voice"]
 
 _DECIDED = 12.0
 """Log-odds a decided tone adds for or against two lines around it."""
@@ -32,10 +37,12 @@ def find_voices(
     upper = upper_chances(columns.midi, columns.length, _allowed(len(line), chosen))
     two = two_line_chances(columns.midi, upper, _forced(len(line), chosen))
     split = _split_passages(two > 0.5, upper > 0.5)
+    middle, upper = find_third(columns.midi, columns.length, split, upper)
     voices: list[Voice] = ["single"] * len(line)
     for i in np.flatnonzero(split).tolist():
-        voices[i] = "upper" if upper[i] > 0.5 else "lower"
-    sure = calibrated(np.where(split, two * np.maximum(upper, 1.0 - upper), 1.0 - two), split)
+        voices[i] = "middle" if middle[i] > 0.5 else "upper" if upper[i] > 0.5 else "lower"
+    clear = np.maximum(upper, 1.0 - upper) * np.where(middle > 0, np.maximum(middle, 1.0 - middle), 1.0)
+    sure = calibrated(np.where(split, two * clear, 1.0 - two), split)
     for i, voice in chosen.items():
         voices[i], sure[i] = voice, 1.0
     return tuple(voices), tuple(sure.tolist())

@@ -10,13 +10,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.reading import voices_tables as tables
-from earloop.reading.voices_cues import GROUPS, WINDOW, Floats, Ints, find_cues
+from earloop.reading.voices_cues import GROUPS, WINDOW, Cues, Floats, Ints, find_cues
 
-PIECE = 64
-OVERLAP = 32
+Singles = NDArray[np.float32]
+
+PIECE = 96
+OVERLAP = 24
 BLOCK = 4096
-_GOES_ON = np.exp(np.array(tables.RUN_GOES_ON))
-_ENDS = np.exp(np.array(tables.RUN_ENDS))
+RESCALE = 4
+"""Messages are brought back to size every so many tones; single floats hold four steps with ease."""
+_TINY = 1e-30
+_GOES_ON = np.exp(np.array(tables.RUN_GOES_ON, dtype=np.float32)).T.copy()
+_ENDS = np.exp(np.array(tables.RUN_ENDS, dtype=np.float32)).T.copy()
+_INTO = np.eye(GROUPS, dtype=np.float32)
+_ONES = np.ones(GROUPS, dtype=np.float32)
+_LAST_RUN = [0, *[1] * (GROUPS - 1)]
 
 
 def upper_chances(midi: Ints, length: Floats, allowed: Floats) -> Floats:
@@ -43,12 +51,8 @@ def _block(midi: Ints, length: Floats, allowed: Floats) -> Floats:
     reach = min(size, PIECE + 2 * OVERLAP)
     starts = np.clip(starts, 0, size - reach) if reach < size else np.array([0])
     order = starts + np.arange(reach)[:, None]
-    groups = cues.groups[order]
-    into = np.eye(GROUPS)[groups]
-    on = cues.on[order][..., None] * _GOES_ON.T[np.roll(groups, 1, axis=0)][:, :, None]
-    kept = cues.kept[order][..., [0, 1, 1, 1]] * _ENDS.T[np.roll(groups, 1, axis=0)]
-    change = cues.change[order][..., None] * kept[:, :, None]
-    chance = _forward_backward(on, change, np.roll(into, 1, axis=0), allowed[order])
+    on, change, into = _factors(cues)
+    chance = _forward_backward(on[order], change[order], into[order], allowed[order].astype(np.float32))
     out = np.empty(size)
     for piece, start in enumerate(starts.tolist()):
         first = 0 if piece == 0 else PIECE * piece
@@ -57,35 +61,53 @@ def _block(midi: Ints, length: Floats, allowed: Floats) -> Floats:
     return out
 
 
-def _forward_backward(on: Floats, change: Floats, into: Floats, allowed: Floats) -> Floats:
+def _factors(cues: Cues) -> tuple[Singles, Singles, Singles]:
+    """Factors of staying and of changing [N, 2, L, G], and groups of the run ended before, one-hot."""
+    ended = np.roll(cues.groups, 1, axis=0)
+    on = cues.on.astype(np.float32)[..., None] * _GOES_ON[ended][:, None]
+    kept = cues.kept.astype(np.float32)[..., _LAST_RUN] * _ENDS[ended]
+    change = cues.change.astype(np.float32)[..., None] * kept[:, None]
+    return on, change, _INTO[ended]
+
+
+def _forward_backward(on: Singles, change: Singles, into: Singles, allowed: Singles) -> Floats:
     """Upper-line posteriors [T, B] from factors [T, B, 2, L, G], groups [T, B, L, G] and labels [T, B, 2]."""
     steps, pieces = on.shape[:2]
-    ahead = np.zeros((steps, pieces, 2, WINDOW, GROUPS))
+    free = bool(allowed.all())
+    ahead = np.zeros((steps, pieces, 2, WINDOW, GROUPS), dtype=np.float32)
     ahead[0, :, :, WINDOW - 1, 0] = allowed[0]
     for t in range(1, steps):
         now, past = ahead[t], ahead[t - 1]
         stay = past * on[t]
         now[:, :, 1:] = stay[:, :, :-1]
         now[:, :, -1] += stay[:, :, -1]
-        crossed = (past[:, ::-1] * change[t]).sum(axis=3)
-        now[:, :, 0] = crossed @ into[t]
-        now *= allowed[t][:, :, None, None]
-        now /= np.maximum(now.sum(axis=(1, 2, 3), keepdims=True), 1e-300)
+        np.matmul((past[:, ::-1] * change[t]) @ _ONES, into[t], out=now[:, :, 0])
+        if not free:
+            now *= allowed[t][:, :, None, None]
+        if t % RESCALE == 0:
+            _rescale(now)
     chance = np.empty((steps, pieces))
-    back = np.ones((pieces, 2, WINDOW, GROUPS))
+    back = np.ones((pieces, 2, WINDOW, GROUPS), dtype=np.float32)
     for t in range(steps - 1, -1, -1):
-        both = (ahead[t] * back).sum(axis=(2, 3))
-        chance[t] = both[:, 0] / np.maximum(both.sum(axis=1), 1e-300)
+        both = (ahead[t] * back).reshape(pieces, 2, -1).sum(axis=2)
+        chance[t] = both[:, 0] / np.maximum(both.sum(axis=1), _TINY)
         if t:
-            back = _step_back(back * allowed[t][:, :, None, None], on[t], change[t], into[t])
+            back = _step_back(back if free else back * allowed[t][:, :, None, None], on[t], change[t], into[t])
+            if t % RESCALE == 0:
+                _rescale(back)
     return chance
 
 
-def _step_back(back: Floats, on: Floats, change: Floats, into: Floats) -> NDArray[np.float64]:
+def _rescale(message: Singles) -> None:
+    """Bring each piece's largest value to 1, in place."""
+    top = message.reshape(len(message), -1).max(axis=1)
+    message /= np.maximum(top, _TINY)[:, None, None, None]
+
+
+def _step_back(back: Singles, on: Singles, change: Singles, into: Singles) -> Singles:
     """The backward message one tone earlier."""
-    onward = np.concatenate([back[:, :, 1:], back[:, :, -1:]], axis=2)
-    entered = back[:, :, 0] @ into.transpose(0, 2, 1)
-    earlier = onward * on
-    earlier += (entered[..., None] * change)[:, ::-1]
-    earlier /= np.maximum(earlier.max(axis=(1, 2, 3), keepdims=True), 1e-300)
+    entered = back[:, ::-1, 0] @ into.transpose(0, 2, 1)
+    earlier = entered[..., None] * change[:, ::-1]
+    earlier[:, :, :-1] += back[:, :, 1:] * on[:, :, :-1]
+    earlier[:, :, -1] += back[:, :, -1] * on[:, :, -1]
     return earlier
