@@ -1,4 +1,4 @@
-"""Opening a score off the screen's own task: its line and its card. The heavy libraries are imported here, not before."""
+"""Opening a score off the screen's own task: its line and its card. Heavy libraries are imported here, not before."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The dark and the light look. Pairs are chosen to stay apart for colour-blind eyes, and no sign rests on colour alone."""
+"""The dark and the light look. Colours stay apart for colour-blind eyes, and no sign rests on colour alone."""
 
 from __future__ import annotations
 
@@ -59,3 +59,8 @@ LIGHT = Theme(
 def theme_name(look: Look) -> str:
     """The name Textual knows the look by."""
     return (DARK if look == "dark" else LIGHT).name
+
+
+def other_theme(name: str) -> str:
+    """The light one for the dark one, and back."""
+    return (LIGHT if name == DARK.name else DARK).name

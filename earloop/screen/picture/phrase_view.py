@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -26,7 +27,7 @@ STYLES = (
 class PhraseView(ScrollView, can_focus=False):
     """Shows a Scene; `place` moves cursor and playing tone over it."""
 
-    COMPONENT_CLASSES = {f"phrase-view--{name}" for name in STYLES}
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"phrase-view--{name}" for name in STYLES}
 
     class ToneChosen(Message):
         """A tone was clicked."""
@@ -35,8 +36,8 @@ class PhraseView(ScrollView, can_focus=False):
             super().__init__()
             self.index = index
 
-    def __init__(self, **settings: str) -> None:
-        super().__init__(**settings)
+    def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
+        super().__init__(id=id)
         self._scene: Scene | None = None
         self._systems: tuple[System, ...] = ()
         self._rows: list[Rows] = []

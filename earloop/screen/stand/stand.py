@@ -1,139 +1,123 @@
-"""The stand: heading, choices, the phrase, a sentence about the tone at the cursor, the sound, and the keys."""
+"""The stand: the board with everything a key can do, and the panels that lie over it."""
 
 from __future__ import annotations
 
-from textual.app import ComposeResult
-from textual.screen import Screen
-from textual.widgets import Static
+from pathlib import Path
+from typing import Protocol, runtime_checkable
 
-from earloop.layers import entry
-from earloop.screen.keys import bindings
-from earloop.screen.opening import Opened
-from earloop.screen.picture.drawing import Scene
-from earloop.screen.picture.phrase_view import PhraseView
-from earloop.screen.signs import Signs
-from earloop.screen.stand import lines
-from earloop.screen.stand.why import about
-from earloop.session.player_port import PlayerPort
-from earloop.session.session import Session
-
-LOOKS_A_SECOND = 15
-"""How often the stand asks where the sound is: pictures need no more, and sound never waits for pictures."""
+from earloop.screen.background import in_background
+from earloop.screen.library import phrases_folder
+from earloop.screen.opening import open_session
+from earloop.screen.panels.chooser import Chooser
+from earloop.screen.panels.help import Help
+from earloop.screen.panels.panel import Choice
+from earloop.screen.panels.strands import Strands
+from earloop.screen.stand.correcting import Correcting
+from earloop.screen.themes import other_theme
+from earloop.sounding.outputs import OutputChoice
 
 
-class Stand(Screen[None]):
-    """Empty at first; `put` sets a score on it."""
+@runtime_checkable
+class MovableSound(Protocol):
+    """A player whose sound can go elsewhere."""
 
-    BINDINGS = bindings()
+    def output(self, choice: OutputChoice) -> None: ...
 
-    def __init__(self, signs: Signs) -> None:
-        super().__init__(id="stand")
-        self.signs = signs
-        self.player: PlayerPort | None = None
-        self.opened: Opened | None = None
-        self.said = ""
-        self.waiting = "one moment: earloop is getting ready"
-        self.picking: int | None = None
-        self._shown: dict[str, str] = {}
 
-    def compose(self) -> ComposeResult:
-        yield Static(id="heading", markup=False)
-        yield Static(id="state", markup=False)
-        yield Static(id="details", markup=False)
-        yield PhraseView(id="phrase-view")
-        yield Static(id="why", markup=False)
-        yield Static(id="sound", markup=False)
-        yield Static(id="hints", markup=False)
+class Stand(Correcting):
+    """What the app shows."""
 
-    def on_mount(self) -> None:
-        self.set_interval(1 / LOOKS_A_SECOND, self.look)
-        self.look()
+    async def open(self, path: Path, part: int | str | None = None) -> str:
+        """Set the score at `path` on the stand; the sentence that says why not, where it can't be read."""
+        from earloop.scores.errors import ScoreError
 
-    def on_resize(self) -> None:
-        self._shown.clear()
-        self.look()
-
-    @property
-    def session(self) -> Session | None:
-        return self.opened.session if self.opened else None
-
-    @property
-    def view(self) -> PhraseView:
-        return self.query_one(PhraseView)
-
-    def put(self, opened: Opened) -> None:
-        """Another score on the stand."""
-        self.opened, self.picking, self.waiting = opened, None, ""
-        notes = opened.session.line.notes
-        self.said = opened.card.hear or " ".join(notes)
-        self.show()
-
-    def show(self) -> None:
-        """Draw anew what a command may have changed."""
+        player = self.player
+        assert player is not None
         if self.session is not None:
-            self.view.show(scene_of(self.session, self.signs))
+            self.session.stop()
+        self.waiting = f"one moment: opening {path.name}"
         self.look()
+        try:
+            self.put(await in_background(lambda: open_session(path, player, part)))
+        except ScoreError as error:
+            return error.sentence
+        except Exception as error:
+            return f"{path.name} can't be opened, and that is earloop's fault ({type(error).__name__}: {error})."
+        finally:
+            self.waiting = ""
+            self.look()
+        return ""
 
-    def look(self) -> None:
-        """Where the sound is now; only what differs from what stands there is drawn."""
-        session = self.session
-        playing = answering = False
-        if session is not None:
-            at = session.position()
-            playing, answering = at.playing, at.answering
-            tone = at.tone if playing else None
-            self.view.place(session.cursor, tone, session.cursor if tone is None else tone)
-        if self.player is not None:
-            self._say("sound", lines.sound(self.player.snapshot(), self.waiting))
-        else:
-            self._say("sound", self.waiting)
-        self._say_words(session, playing, answering)
+    def open_in_time(self, path: Path, part: int | str | None = None) -> None:
+        """Open without holding up the keys; back to the chooser with a sentence where it can't be read."""
 
-    def _say_words(self, session: Session | None, playing: bool, answering: bool) -> None:
-        holds = lines.circumstances(session, playing, self.picking is not None)
-        self._say("hints", lines.hints(holds, self.signs, self.size.width - 2))
-        if session is None or self.opened is None:
-            self._say("heading", "earloop")
-            self._say("why", self.said)
+        async def work() -> None:
+            problem = await self.open(path, part)
+            if problem:
+                self._choose(path.parent, path, problem)
+
+        self.run_worker(work(), group="score", exclusive=True)
+
+    def action_choose(self) -> None:
+        here = self.opened.path if self.opened else None
+        self._choose(here.parent if here else phrases_folder() or Path.cwd(), here, "")
+
+    def _choose(self, folder: Path, here: Path | None, problem: str) -> None:
+        def take(path: Path | None) -> None:
+            if path is not None and self.player is not None:
+                self.open_in_time(path)
+
+        self.app.push_screen(Chooser(folder, here, problem), take)
+
+    def action_parts(self) -> None:
+        if self.opened is not None:
+            self.run_worker(self._offer_parts(self.opened.path), group="parts", exclusive=True)
+
+    async def _offer_parts(self, path: Path) -> None:
+        from earloop.scores.load import list_parts
+
+        parts = await in_background(lambda: list_parts(path))
+        options = [(f"{part.number}  {part.name}  ({part.tones} tones)", part.number) for part in parts]
+        if len(options) < 2:
+            self.say("The score has one part only.")
             return
-        self._say("heading", lines.heading(self.opened, self.signs))
-        self._say("state", lines.state(session, playing, answering, self.signs))
-        self._say("details", lines.details(session, self.signs))
-        self._say("why", self.said or about(session, self.signs))
 
-    def _say(self, name: str, words: object) -> None:
-        text = str(words)
-        if self._shown.get(name) != text:
-            self._shown[name] = text
-            self.query_one(f"#{name}", Static).update(words)  # type: ignore[arg-type]
+        def take(number: int | None) -> None:
+            if number is not None:
+                self.open_in_time(path, number)
 
-    # Commands
+        self.app.push_screen(Choice("Which part?", options), take)
 
-    def action_session(self, name: str, *values: object) -> None:
-        """A command of the session by its name."""
+    def action_outputs(self) -> None:
+        if isinstance(self.player, MovableSound):
+            self.run_worker(self._offer_outputs(self.player), group="outputs", exclusive=True)
+
+    async def _offer_outputs(self, player: MovableSound) -> None:
+        from earloop.sounding.described import outputs
+
+        found = await in_background(outputs)
+        options = [("speaker, with the built-in synth", OutputChoice())]
+        options += [(f"MIDI port {port}", OutputChoice("midi", port)) for port in found.ports]
+        options.append(("silent", OutputChoice("silent")))
+        problem = ""
+        if not found.ports:
+            problem = found.midi_problem or "No MIDI port: plug in an instrument, or start a synthesizer program."
+
+        def take(choice: OutputChoice | None) -> None:
+            if choice is not None:
+                player.output(choice)
+
+        self.app.push_screen(Choice("Where shall the sound go?", options, problem=problem), take)
+
+    def action_strands(self) -> None:
         if self.session is not None:
-            getattr(self.session, name)(*values)
-            self.said = ""
-            self.show()
+            self.app.push_screen(Strands(self.session), lambda _: self.show())
 
-    def action_step(self, by: int) -> None:
-        self.action_session("step", by)
+    def action_help(self) -> None:
+        self.app.push_screen(Help(self.signs))
 
+    def action_theme(self) -> None:
+        self.app.theme = other_theme(self.app.theme)
 
-def scene_of(session: Session, signs: Signs) -> Scene:
-    """What the picture shows of a session."""
-    names = session.choices.degree_names
-    plain = session.choices.layer == "ornamented"
-    count = range(len(session.line))
-    return Scene(
-        reading=session.reading,
-        labels=tuple(signs.pitch(tone.pitch.name) for tone in session.line.tones),
-        degrees=tuple(signs.degree(session.degree_text(index), names) for index in count),
-        layer=session.layer,
-        depth=entry("skeleton").depth if plain else session.depth,
-        loop=session.span,
-        marks=session.marks,
-        decided=session.desk.decided,
-        decided_about=session.desk.decided_about,
-        signs=signs,
-    )
+    def action_leave(self) -> None:
+        self.app.exit(0)

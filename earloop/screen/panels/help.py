@@ -1,0 +1,75 @@
+"""Help: every key by what it is for, the signs of the picture, and the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from earloop.screen.cautions import CAUTIONS
+from earloop.screen.keys import groups
+from earloop.screen.panels.panel import Panel
+from earloop.screen.signs import Signs
+
+
+class Help(Panel[None]):
+    """Scrolls; q or ? leads back."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("question_mark,f1", "dismiss(None)", "back", show=False)]
+    keys_line = "up down scroll · q back"
+
+    def __init__(self, signs: Signs) -> None:
+        super().__init__("All keys")
+        self.signs = signs
+
+    def body(self) -> Iterable[Widget]:
+        yield VerticalScroll(Static(help_text(self.signs), markup=False))
+
+    def on_mount(self) -> None:
+        self.query_one(VerticalScroll).focus()
+
+
+def help_text(signs: Signs) -> Text:
+    """The whole text of help."""
+    text = Text()
+    for group, keys in groups():
+        text.append(f"{group}\n", style="bold")
+        for key in keys:
+            text.append(f"  {signs.words(key.shown):<10} ", style="bold")
+            text.append(f"{key.words}\n")
+        text.append("\n")
+    text.append("Signs of the picture\n", style="bold")
+    for sign, meaning in legend(signs):
+        text.append(f"  {sign:<10} ", style="bold")
+        text.append(f"{meaning}\n")
+    text.append("\nMouse\n", style="bold")
+    text.append("  a click puts the cursor on a tone; the wheel scrolls; a key in the hint line can be clicked\n")
+    text.append("\nBefore you go on\n", style="bold")
+    for caution in CAUTIONS:
+        text.append(f"  {caution}\n")
+    return text
+
+
+def legend(signs: Signs) -> list[tuple[str, str]]:
+    """Each sign of the picture with its meaning."""
+    return [
+        (signs.playing, "the tone that sounds"),
+        (signs.cursor, "the cursor"),
+        (signs.loop * 3, "what is looped"),
+        (signs.mark, "a marked tone"),
+        (f"B4{signs.sustain * 3}", "a tone, and how long it sounds in this layer"),
+        (f"{signs.carries}3", "a tone of the skeleton, with its degree"),
+        (f"{signs.pillar}1", "a pillar: it sounds in the barest skeleton"),
+        (signs.prolongs * 3, "the tone stays in force while others decorate it"),
+        (f"3{signs.link * 2}4", "a link: two tones of a line that belong together"),
+        (f"2{signs.lean * 2}{signs.release}1", "a lean and its release"),
+        (f"{signs.bridge}4", "a bridge: the line's last tone sounds once more before this one"),
+        (signs.phrase, "a phrase ends"),
+        (signs.gesture, "a gesture ends"),
+        (signs.decided, "decided by hand (all else is proposed)"),
+    ]

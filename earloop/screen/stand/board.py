@@ -1,0 +1,135 @@
+"""What stands on the screen: heading, choices, the phrase, a sentence on the tone at the cursor, sound, keys."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.screen import Screen
+from textual.widgets import Static
+
+from earloop.layers import entry
+from earloop.screen.keys import bindings
+from earloop.screen.opening import Opened
+from earloop.screen.picture.drawing import Scene
+from earloop.screen.picture.phrase_view import PhraseView
+from earloop.screen.signs import Signs
+from earloop.screen.stand import lines
+from earloop.screen.stand.why import about
+from earloop.session.player_port import PlayerPort
+from earloop.session.session import Session
+
+LOOKS_A_SECOND = 15
+"""How often the stand asks where the sound is: pictures need no more, and sound never waits for pictures."""
+
+
+class Board(Screen[None]):
+    """Empty at first; `put` sets a score on it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings()
+
+    def __init__(self, signs: Signs) -> None:
+        super().__init__(id="stand")
+        self.signs = signs
+        self.player: PlayerPort | None = None
+        self.opened: Opened | None = None
+        self.said = ""
+        self.waiting = "one moment: earloop is getting ready"
+        self.picking: int | None = None
+        self._shown: dict[str, str] = {}
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="heading", markup=False)
+        yield Static(id="state", markup=False)
+        yield Static(id="details", markup=False)
+        yield PhraseView(id="phrase-view")
+        yield Static(id="why", markup=False)
+        yield Static(id="sound", markup=False)
+        yield Static(id="hints", markup=False)
+
+    def on_mount(self) -> None:
+        self.set_interval(1 / LOOKS_A_SECOND, self.look)
+        self.look()
+
+    def on_resize(self) -> None:
+        self._shown.clear()
+        self.look()
+
+    @property
+    def session(self) -> Session | None:
+        return self.opened.session if self.opened else None
+
+    @property
+    def view(self) -> PhraseView:
+        return self.query_one(PhraseView)
+
+    def put(self, opened: Opened) -> None:
+        """Another score on the stand."""
+        self.opened, self.picking, self.waiting = opened, None, ""
+        notes = opened.session.line.notes
+        self.said = opened.card.hear or " ".join(notes)
+        self.show()
+
+    def say(self, sentence: str) -> None:
+        """A sentence in place of the one about the cursor's tone, until the next command."""
+        self.said = sentence
+        self.look()
+
+    def show(self) -> None:
+        """Draw anew what a command may have changed."""
+        if self.session is not None:
+            self.view.show(scene_of(self.session, self.signs))
+        self.look()
+
+    def look(self) -> None:
+        """Where the sound is now; only what differs from what stands there is drawn."""
+        session = self.session
+        playing = answering = False
+        if session is not None:
+            at = session.position()
+            playing, answering = at.playing, at.answering
+            tone = at.tone if playing else None
+            self.view.place(session.cursor, tone, session.cursor if tone is None else tone)
+        if self.player is not None:
+            self._say("sound", lines.sound(self.player.snapshot(), self.waiting))
+        else:
+            self._say("sound", self.waiting)
+        self._say_words(session, playing, answering)
+
+    def _say_words(self, session: Session | None, playing: bool, answering: bool) -> None:
+        holds = lines.circumstances(session, playing, self.picking is not None)
+        self._say("hints", lines.hints(holds, self.signs, self.size.width - 2))
+        if session is None or self.opened is None:
+            self._say("heading", "earloop")
+            self._say("why", self.said)
+            return
+        self._say("heading", lines.heading(self.opened, self.signs))
+        self._say("state", lines.state(session, playing, answering, self.signs))
+        self._say("details", lines.details(session, self.signs))
+        self._say("why", self.said or about(session, self.signs))
+
+    def _say(self, name: str, words: object) -> None:
+        text = str(words)
+        if self._shown.get(name) != text:
+            self._shown[name] = text
+            self.query_one(f"#{name}", Static).update(words)  # type: ignore[arg-type]
+
+
+def scene_of(session: Session, signs: Signs) -> Scene:
+    """What the picture shows of a session."""
+    names = session.choices.degree_names
+    plain = session.choices.layer == "ornamented"
+    count = range(len(session.line))
+    return Scene(
+        reading=session.reading,
+        labels=tuple(signs.pitch(tone.pitch.name) for tone in session.line.tones),
+        degrees=tuple(signs.degree(session.degree_text(index), names) for index in count),
+        layer=session.layer,
+        depth=entry("skeleton").depth if plain else session.depth,
+        loop=session.span,
+        marks=session.marks,
+        decided=session.desk.decided,
+        decided_about=session.desk.decided_about,
+        signs=signs,
+    )
