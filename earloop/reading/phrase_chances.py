@@ -10,9 +10,10 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from earloop.line import Columns
-from earloop.line.line import Floats
+from earloop.line.line import Flags, Floats
 from earloop.reading import phrase_coefficients as fitted
 from earloop.reading.phrase_cues import LOCAL_CUES, local_cues
 from earloop.reading.phrase_lengths import (
@@ -27,7 +28,7 @@ from earloop.reading.phrase_lengths import (
     typical_cues,
 )
 from earloop.reading.phrase_parallels import ECHO_CUES, PARALLEL_CUES, echo_cues, parallel_cues
-from earloop.reading.phrase_segments import Blocks, blocks_of, cores, sums_of
+from earloop.reading.phrase_segments import Blocks, blocks_of, core_of, sums_of
 
 _AT_ONCE = 16
 """Blocks worked on side by side: enough for speed, few enough for memory."""
@@ -35,19 +36,20 @@ _LOW, _HIGH = -25.0, 12.0
 
 
 class _Part(NamedTuple):
-    """Some blocks of the line with each possible phrase's time and whether it lies in the line; [b, t, k]."""
+    """Some blocks of the line, each possible phrase's time bin and whether it lies in the block; [t, j, b]."""
 
     blocks: Blocks
-    times: Floats
-    possible: np.ndarray
-    core: np.ndarray
+    bins: NDArray[np.int16]
+    possible: Flags
 
 
 class _Pass(NamedTuple):
+    """Chance of an end on each place [t, b], and what the chance of each phrase follows from."""
+
     chance: Floats
-    """Of an end on each place [b, t]."""
-    phrases: Floats
-    """Of each phrase [b, t, k]."""
+    weights: Floats
+    ahead: Floats
+    after: Floats
 
 
 def end_chances(columns: Columns, tonic: int, breath: Breath, bias: Floats) -> Floats:
@@ -55,39 +57,37 @@ def end_chances(columns: Columns, tonic: int, breath: Breath, bias: Floats) -> F
     cues = np.column_stack([local_cues(columns, tonic), parallel_cues(columns)])
     names = LOCAL_CUES + PARALLEL_CUES
     score = cues @ _weights(fitted.FIRST_CUTS, names) + fitted.FIRST_CUTS["start"] + bias
-    blocks = blocks_of(columns.size, breath.reach)
-    chance, habit = _first(columns, score, breath, blocks)
+    parts = list(_parts(columns, breath))
+    chance, habit = _first(score, breath, parts)
     echoes = echo_cues(columns, chance)
     score = cues @ _weights(fitted.SECOND_CUTS, names) + echoes @ _weights(fitted.SECOND_CUTS, ECHO_CUES)
-    return _second(columns, score + fitted.SECOND_CUTS["start"] + bias, breath, blocks, habit)
+    return _second(score + fitted.SECOND_CUTS["start"] + bias, breath, parts, habit)
 
 
 def _weights(table: dict[str, float], names: tuple[str, ...]) -> Floats:
     return np.array([table.get(name, 0.0) for name in names])
 
 
-def _first(columns: Columns, score: Floats, breath: Breath, blocks: Blocks) -> tuple[Floats, Habit]:
+def _first(score: Floats, breath: Breath, parts: list[_Part]) -> tuple[Floats, Habit]:
     """Each tone's chance, and the time and number of tones that the line's phrases have."""
     weights = _weights(fitted.FIRST_LENGTHS, LENGTH_CUES)
+    tones, times = length_cues(breath)
     found, habits = [], []
-    for part in _parts(columns, blocks, breath.reach):
-        result = _weigh(part, score, length_cues(part.times, breath) @ weights)
-        found.append(cores(part.blocks, result.chance).ravel())
-        habits.append(habit_of(time_bins(part.times, breath), result.phrases * part.core[:, :, None]))
-    return _closed(found, columns.size), joined(habits)
+    for part in parts:
+        result = _weigh(part, score, tones @ weights[:4], times @ weights[4:])
+        found.append(core_of(part.blocks, result.chance))
+        habits.append(_habit(part, result))
+    return _closed(found, len(score)), joined(habits)
 
 
-def _second(columns: Columns, score: Floats, breath: Breath, blocks: Blocks, habit: Habit) -> Floats:
+def _second(score: Floats, breath: Breath, parts: list[_Part], habit: Habit) -> Floats:
     """Each tone's chance with the line's habit of phrase length known."""
     plain = _weights(fitted.SECOND_LENGTHS, LENGTH_CUES)
     usual = _weights(fitted.SECOND_LENGTHS, TYPICAL_CUES)
-    found = []
-    for part in _parts(columns, blocks, breath.reach):
-        own = np.zeros(part.times.shape)
-        lengths = length_cues(part.times, breath) @ plain
-        lengths += typical_cues(time_bins(part.times, breath), own, habit) @ usual
-        found.append(cores(part.blocks, _weigh(part, score, lengths).chance).ravel())
-    return _closed(found, columns.size)
+    (tones, times), (usual_tones, usual_times) = length_cues(breath), typical_cues(habit)
+    by_tones = tones @ plain[:4] + usual_tones @ usual[:1]
+    by_time = times @ plain[4:] + usual_times @ usual[1:]
+    return _closed([core_of(p.blocks, _weigh(p, score, by_tones, by_time).chance) for p in parts], len(score))
 
 
 def _closed(found: list[Floats], size: int) -> Floats:
@@ -96,33 +96,44 @@ def _closed(found: list[Floats], size: int) -> Floats:
     return chance
 
 
-def _parts(columns: Columns, blocks: Blocks, reach: int) -> Iterator[_Part]:
-    """The blocks a few at a time."""
+def _parts(columns: Columns, breath: Breath) -> Iterator[_Part]:
+    """The line's blocks, a few at a time."""
+    blocks = blocks_of(columns.size, breath.reach)
     ends = columns.onset + columns.ioi
-    back = np.arange(reach)
-    for start in range(0, len(blocks.places), _AT_ONCE):
+    back = np.arange(breath.reach)[::-1, None]
+    for start in range(0, blocks.places.shape[1], _AT_ONCE):
         rows = slice(start, start + _AT_ONCE)
-        places = blocks.places[rows]
-        some = Blocks(places, blocks.entry[rows], blocks.leave[rows], blocks.margin)
-        firsts = places[:, :, None] - back
-        within = np.arange(places.shape[1])[None, :, None] >= back
-        possible = (places[:, :, None] >= 0) & (firsts >= 0) & within
-        times = np.where(possible, ends[places][:, :, None] - columns.onset[np.maximum(firsts, 0)], 1.0)
-        core = np.zeros(places.shape)
-        cores(some, core)[:] = 1.0
-        yield _Part(some, times, possible, core)
+        places = blocks.places[:, rows]
+        some = Blocks(places, blocks.entry[:, rows], blocks.leave[:, rows], blocks.margin)
+        firsts = places[:, None, :] - back
+        possible = (firsts >= 0) & (np.arange(len(places))[:, None, None] >= back)
+        times = ends[places][:, None, :] - columns.onset[np.maximum(firsts, 0)]
+        yield _Part(some, time_bins(times, breath).astype(np.int16), possible)
 
 
-def _weigh(part: _Part, score: Floats, lengths: Floats) -> _Pass:
-    """Chances from the cuts' scores (one a tone) and the phrases' scores [b, t, k]."""
+def _weigh(part: _Part, score: Floats, by_tones: Floats, by_time: Floats) -> _Pass:
+    """Chances from the cuts' scores (one a tone) and the phrases' scores by number of tones and by time bin."""
     places = part.blocks.places
-    size = len(score)
-    cut = np.where(places == size - 1, 0.0, score[places])
-    weights = np.where(part.possible, np.exp(np.clip(cut[:, :, None] + lengths, _LOW, _HIGH)), 0.0)
+    cut = np.exp(np.clip(np.where(places == len(score) - 1, 0.0, score[places]), _LOW, _HIGH))
+    # Products of factors instead of one exponential a phrase: a table look-up is far cheaper.
+    weights: Floats = np.take(np.exp(np.clip(by_time, _LOW, _HIGH)), part.bins)
+    weights *= np.exp(np.clip(by_tones, _LOW, _HIGH))[::-1, None]
+    weights *= cut[:, None, :]
+    weights *= part.possible
     ahead, back, total = sums_of(weights, part.blocks.entry, part.blocks.leave)
-    chance = np.exp(np.minimum(ahead[:, 1:] + back[:, 1:] - total[:, None], 0.0))
-    reach = weights.shape[2]
-    padded = np.concatenate([np.full((len(ahead), reach - 1), -np.inf), ahead], axis=1)
-    before = np.lib.stride_tricks.sliding_window_view(padded, reach, axis=1)[:, : ahead.shape[1] - 1, ::-1]
-    phrases = np.exp(np.minimum(before + (back[:, 1:] - total[:, None])[:, :, None], 600.0)) * weights
-    return _Pass(np.nan_to_num(chance), np.minimum(np.nan_to_num(phrases), 1.0))
+    after = back[1:] - total
+    return _Pass(np.nan_to_num(np.exp(np.minimum(ahead[1:] + after, 0.0))), weights, ahead, after)
+
+
+def _habit(part: _Part, result: _Pass) -> Habit:
+    """How often the phrases that end in the blocks' cores have each time and number of tones.
+
+    The chance of a phrase: all ways before it, its own factor, all ways after it.
+    """
+    size, reach, batch = result.weights.shape
+    padded = np.concatenate([np.full((reach - 1, batch), -np.inf), result.ahead])
+    before = np.lib.stride_tricks.sliding_window_view(padded, reach, axis=0)[:size].transpose(0, 2, 1)
+    core = slice(part.blocks.margin, size - part.blocks.margin)
+    likely = np.exp(np.clip(before[core] + result.after[core, None, :], -700.0, 600.0)) * result.weights[core]
+    chance = np.minimum(np.nan_to_num(likely), 1.0).transpose(0, 2, 1)[:, :, ::-1]
+    return habit_of(part.bins[core].transpose(0, 2, 1)[:, :, ::-1], chance)

@@ -25,10 +25,10 @@ LENGTH_CUES = (
     "far too much time",
 )
 TYPICAL_CUES = (
+    "the line's phrase tones",
     "the line's phrase time, exactly",
     "the line's phrase time, nearly",
     "the line's phrase time, roughly",
-    "the line's phrase tones",
 )
 FOLK_TONES, FOLK_TIME = 8.7, 9.5
 """A phrase's tones, and its time in median times between onsets: geometric means of the Essen development half."""
@@ -37,7 +37,9 @@ USUAL_TEMPO = 90.0
 BREATH = 5.0
 """Seconds that a phrase of an evenly running line lasts about (common practice, no source)."""
 MOST_TONES = 40.0
-_BINS, _PER_OCTAVE, _MIDDLE = 480, 48, 150
+BINS = 480
+"""Bins of log time, 48 to an octave, from an eighth of the median time between onsets up."""
+_PER_OCTAVE, _MIDDLE = 48, 150
 _WIDTHS = (0.6, 4.0, 12.0)
 
 
@@ -59,59 +61,52 @@ def breath_of(line: Line) -> Breath:
     even = float(np.mean(np.abs(columns.ioi - middle) <= 0.1 * middle))
     share = min(1.0, max(0.0, (even - 0.8) / 0.15))
     tones = min(MOST_TONES, tones ** (1 - share) * max(tones, BREATH / seconds) ** share)
-    return Breath(tones, middle * tones * FOLK_TIME / FOLK_TONES, min(120, int(3.7 * tones)), middle)
-
-
-def length_cues(times: Floats, breath: Breath) -> Floats:
-    """`times[..., k]` is the time of a phrase of k + 1 tones in quarters. One more axis, for LENGTH_CUES."""
-    reach = times.shape[-1]
-    tones = np.broadcast_to(np.log(np.arange(1, reach + 1) / breath.tones), times.shape)
-    time = np.log(np.maximum(times, 1e-3 * breath.time) / breath.time)
-    return np.stack([*_curve(tones), *_curve(time)], axis=-1)
-
-
-def _curve(log_ratio: Floats) -> list[Floats]:
-    # Beyond these the folk songs say nothing: no cue may grow without bound there.
-    log_ratio = np.clip(log_ratio, -3.0, 2.0)
-    low, high = np.maximum(-log_ratio - 0.4, 0) ** 2, np.maximum(log_ratio - 0.4, 0) ** 2
-    return [log_ratio, log_ratio * log_ratio, low, high]
-
-
-class Habit(NamedTuple):
-    """How often, over all segmentations, a phrase of the line has a time (in bins of log time) or tones."""
-
-    times: Floats
-    tones: Floats
-    total: float
+    return Breath(tones, middle * tones * FOLK_TIME / FOLK_TONES, min(96, int(3.7 * tones)), middle)
 
 
 def time_bins(times: Floats, breath: Breath) -> Ints:
     """The bin of log time of each phrase, 48 to an octave."""
-    octaves = np.log2(np.maximum(times / breath.middle, 0.125))
-    return np.clip(np.round(octaves * _PER_OCTAVE).astype(np.int64) + _MIDDLE, 0, _BINS - 1)
+    octaves = np.log2(np.maximum(times, 0.125 * breath.middle)) - np.log2(breath.middle)
+    return np.minimum(octaves * _PER_OCTAVE + (_MIDDLE + 0.5), BINS - 1).astype(np.int64)
+
+
+def length_cues(breath: Breath) -> tuple[Floats, Floats]:
+    """Cues of a phrase's length: by its number of tones, 1 to reach, and by its time bin; four columns each."""
+    time = np.exp2((np.arange(BINS) - _MIDDLE) / _PER_OCTAVE) * breath.middle
+    return _curve(np.log(np.arange(1, breath.reach + 1) / breath.tones)), _curve(np.log(time / breath.time))
+
+
+def _curve(log_ratio: Floats) -> Floats:
+    # Beyond these the folk songs say nothing: no cue may grow without bound there.
+    log_ratio = np.clip(log_ratio, -3.0, 2.0)
+    low, high = np.maximum(-log_ratio - 0.4, 0) ** 2, np.maximum(log_ratio - 0.4, 0) ** 2
+    return np.column_stack([log_ratio, log_ratio * log_ratio, low, high])
+
+
+class Habit(NamedTuple):
+    """How many of the line's phrases, over all segmentations, have a time (by bin) or number of tones."""
+
+    times: Floats
+    tones: Floats
 
 
 def habit_of(bins: Ints, chance: Floats) -> Habit:
     """The habit from phrases' time bins and chances, both [..., k]."""
-    times = np.bincount(bins.ravel(), weights=chance.ravel(), minlength=_BINS)
-    tones = chance.reshape(-1, chance.shape[-1]).sum(axis=0)
-    return Habit(times, tones, float(tones.sum()))
+    times = np.bincount(bins.ravel(), weights=chance.ravel(), minlength=BINS).astype(np.float64)
+    return Habit(times, chance.reshape(-1, chance.shape[-1]).sum(axis=0))
 
 
 def joined(habits: list[Habit]) -> Habit:
     """The habit of all parts together."""
-    times, tones = np.sum([h.times for h in habits], axis=0), np.sum([h.tones for h in habits], axis=0)
-    return Habit(times, tones, sum(h.total for h in habits))
+    return Habit(np.sum([h.times for h in habits], axis=0), np.sum([h.tones for h in habits], axis=0))
 
 
-def typical_cues(bins: Ints, chance: Floats, habit: Habit) -> Floats:
-    """How usual each phrase's time and tones are among the line's others. One more axis, for TYPICAL_CUES."""
-    total = habit.total + 1e-9
-    columns = []
+def typical_cues(habit: Habit) -> tuple[Floats, Floats]:
+    """How usual a phrase's number of tones (one column) and time bin (three columns) are in the line."""
+    total = float(habit.tones.sum()) + 1e-9
+    times = []
     for width in _WIDTHS:
         away = np.arange(-int(4 * width) - 1, int(4 * width) + 2) / width
-        smooth = np.convolve(habit.times, np.exp(-0.5 * away * away), "same")
-        columns.append(np.log((np.maximum(smooth[bins] - chance, 0) + 0.1) / total))
-    spread = np.convolve(habit.tones, [0.25, 0.5, 1.0, 0.5, 0.25], "full")[2:-2]
-    columns.append(np.log((np.maximum(spread - chance, 0) + 0.1) / total))
-    return np.stack(columns, axis=-1)
+        times.append(np.convolve(habit.times, np.exp(-0.5 * away * away), "same"))
+    tones = np.convolve(habit.tones, [0.25, 0.5, 1.0, 0.5, 0.25], "full")[2:-2]
+    return np.log((tones[:, None] + 0.1) / total), np.log((np.column_stack(times) + 0.1) / total)

@@ -137,4 +137,5 @@ def _echo(hashes: Ints, shift: int, chance: Floats) -> Floats:
     total = np.bincount(group, weights=chance)[group] - chance
     mean = float(chance.mean()) + 1e-3
     others = count - 1
-    return np.where(others > 0, np.log((total + mean) / ((others + 1) * mean)), 0.0)
+    ratio: Floats = np.log((np.maximum(total, 0.0) + mean) / ((others + 1) * mean))
+    return np.where(others > 0, ratio, np.zeros(size))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from earloop.line import Line, Span
@@ -10,8 +12,11 @@ from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.phrase_chances import end_chances
 from earloop.reading.phrase_coefficients import THRESHOLD
 from earloop.reading.phrase_lengths import Breath, breath_of
+from earloop.reading.phrase_reasons import why_phrase_end
 from earloop.reading.phrase_signs import SIGN_SURE, guess_allowed, signs_of, slur_scores
 from earloop.reading.record import Tonic
+
+__all__ = ["find_phrases", "why_phrase_end"]
 
 _FORCED = 12.0
 _LONGEST = 2.6
@@ -64,7 +69,7 @@ def _chosen(chance: Floats, fixed: Flags, allowed: Flags, breath: Breath) -> lis
     longest = max(6, int(_LONGEST * breath.tones))
     borders = [-1, *ends, size - 1]
     added: list[int] = []
-    for before, last in zip(borders[:-1], borders[1:], strict=True):
+    for before, last in pairwise(borders):
         added += _split(before, last, longest, chance, allowed)
     return sorted([*ends, *added])
 
