@@ -6,7 +6,7 @@ the strength of the widest beat it falls on. Without a meter the pulse is inferr
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,7 +53,8 @@ def find_pulse(line: Line) -> Pulse:
         origins = np.array([_origin(at, meter) for at, meter in line.meters])
         return _pulse(columns, tuple(meter for _, meter in line.meters), which, origins[which], np.ones(len(line)))
     found = find_meters(columns)
-    return _pulse(columns, found.meters, found.which, found.origin, found.sure)
+    pulse = _pulse(columns, found.meters, found.which, found.origin, found.sure)
+    return replace(pulse, strength=np.minimum(found.reach - np.log2(pulse.bar), 0.0))
 
 
 def _origin(at: float, meter: Meter) -> float:
