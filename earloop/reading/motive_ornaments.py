@@ -11,11 +11,11 @@ def ornament_steps(shapes: Shapes, plain: Place, ornate: Place) -> int | None:
     Each plain tone must sound in the ornate span somewhere between its own onset and the next one's (place in time
     taken from the span's start). Of five tones or more one may be missing. Three tones count untransposed only.
     """
-    height, onset = shapes.height, shapes.onset
-    model = height[plain[0] : plain[1] + 1].tolist()
-    times = (onset[plain[0] : plain[1] + 1] - onset[plain[0]]).tolist()
-    heard = height[ornate[0] : ornate[1] + 1].tolist()
-    places = (onset[ornate[0] : ornate[1] + 1] - onset[ornate[0]]).tolist()
+    height, onset = shapes.heights, shapes.onsets
+    model = height[plain[0] : plain[1] + 1]
+    times = [at - onset[plain[0]] for at in onset[plain[0] : plain[1] + 1]]
+    heard = height[ornate[0] : ornate[1] + 1]
+    places = [at - onset[ornate[0]] for at in onset[ornate[0] : ornate[1] + 1]]
     windows: list[set[int]] = [set() for _ in model]
     window = 0
     for pitch, at in zip(heard, places, strict=True):

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from earloop.reading.motive_shapes import Hashes, Shapes
+from earloop.reading.motive_shapes import Hashes, Ints, Shapes
 from earloop.reading.motive_units import Found
 from earloop.reading.record import Treatment
 
@@ -27,32 +27,34 @@ def runs(shapes: Shapes, free: Flags) -> Iterator[Found]:
     size = len(shapes.tones)
     if size < 2 * SEEDS[-1]:
         return
-    spent = free.tolist()
-    partners = [_partners(shapes, seed) for seed in SEEDS if size >= 2 * seed]
-    mirrored = _mirrored(shapes, SEEDS[-2]) if size >= 2 * SEEDS[-2] else []
-    steps, ioi = np.diff(shapes.height).tolist(), shapes.ioi.tolist()
-    some = [any(column[i] >= 0 for column in partners if i < len(column)) for i in range(size)]
-    there = 0
-    while there < size:
-        found = None
-        if spent[there] and (some[there] or (mirrored and there < len(mirrored[0]))):
-            found = _forward(shapes, steps, ioi, spent, partners, there) if some[there] else None
-            found = found or _mirror(shapes, steps, ioi, spent, mirrored, there)
+    columns = [_partners(shapes, seed) for seed in SEEDS if size >= 2 * seed]
+    if size >= 2 * SEEDS[-2]:
+        columns += _mirrored(shapes, SEEDS[-2])
+    any_partner = (np.array(columns) >= 0).any(axis=0)
+    chances = np.flatnonzero(any_partner & free).tolist()
+    table = [column.tolist() for column in columns]
+    straight, mirrored = (table[:-2], table[-2:]) if size >= 2 * SEEDS[-2] else (table, [])
+    steps, ioi, unspent = np.diff(shapes.height).tolist(), shapes.times, free.tolist()
+    passed = 0
+    for there in chances:
+        if there < passed:
+            continue
+        found = _forward(shapes, steps, ioi, unspent, straight, there)
+        if not found and mirrored:
+            found = _mirror(shapes, steps, ioi, unspent, mirrored, there)
         if found:
             yield found
-            there = found.place[1] + 1
-        else:
-            there += 1
+            passed = found.place[1] + 1
 
 
-def _partners(shapes: Shapes, seed: int) -> list[int]:
+def _partners(shapes: Shapes, seed: int) -> Ints:
     """For every tone the first earlier tone whose seed has the same shape and ends before it, else -1."""
     first = np.arange(len(shapes.tones) - seed + 1)
     keys = shapes.same_way(first, first + seed - 1)
     return _earliest(keys, keys, seed)
 
 
-def _mirrored(shapes: Shapes, seed: int) -> list[list[int]]:
+def _mirrored(shapes: Shapes, seed: int) -> list[Ints]:
     first = np.arange(len(shapes.tones) - seed + 1)
     last = first + seed - 1
     return [
@@ -61,19 +63,19 @@ def _mirrored(shapes: Shapes, seed: int) -> list[list[int]]:
     ]
 
 
-def _earliest(models: Hashes, answers: Hashes, seed: int) -> list[int]:
+def _earliest(models: Hashes, answers: Hashes, seed: int) -> Ints:
     values, where = np.unique(models, return_index=True)
     at = np.minimum(np.searchsorted(values, answers), len(values) - 1)
     partner = np.where(values[at] == answers, where[at], -1)
     partner[partner + seed > np.arange(len(answers))] = -1
-    return list(map(int, partner))
+    return np.append(partner, np.full(seed - 1, -1))
 
 
 def _forward(
     shapes: Shapes, steps: list[int], ioi: list[float], free: list[bool], partners: list[list[int]], there: int
 ) -> Found | None:
     for column in partners:
-        if there < len(column) and column[there] >= 0:
+        if column[there] >= 0:
             model = column[there]
             speed = ioi[there] / ioi[model]
             end, size = there, len(ioi)
@@ -86,7 +88,7 @@ def _forward(
             ):
                 end += 1
             if _says_something(steps, ioi, there, end):
-                shift = int(shapes.height[there] - shapes.height[model])
+                shift = shapes.heights[there] - shapes.heights[model]
                 return Found((there, end), (model, model + end - there), _treatment(speed, shift), shift)
     return None
 
@@ -95,7 +97,7 @@ def _mirror(
     shapes: Shapes, steps: list[int], ioi: list[float], free: list[bool], mirrored: list[list[int]], there: int
 ) -> Found | None:
     size = len(ioi)
-    over = mirrored[0][there] if mirrored and there < len(mirrored[0]) else -1
+    over = mirrored[0][there]
     if over >= 0:
         end = there
         while (
@@ -107,9 +109,9 @@ def _mirror(
         ):
             end += 1
         if _says_something(steps, ioi, there, end, one_more=1):
-            shift = int(shapes.height[there] - shapes.height[over])
+            shift = shapes.heights[there] - shapes.heights[over]
             return Found((there, end), (over, over + end - there), "inverted", shift)
-    back = mirrored[1][there] if mirrored and there < len(mirrored[1]) else -1
+    back = mirrored[1][there]
     if back >= 0:
         return _backwards(shapes, steps, ioi, free, there, back)
     return None
@@ -119,7 +121,7 @@ def _backwards(
     shapes: Shapes, steps: list[int], ioi: list[float], free: list[bool], there: int, back: int
 ) -> Found | None:
     """Grown on both sides of the seed's model: as the answer goes on, the model goes back."""
-    length = shapes.length
+    length = shapes.lengths
     last = back + SEEDS[-2] - 1
     end = there
     while (
@@ -133,7 +135,7 @@ def _backwards(
     start = last - (end - there)
     if not _says_something(steps, ioi, there, end, one_more=1):
         return None
-    return Found((there, end), (start, last), "retrograde", int(shapes.height[end] - shapes.height[start]))
+    return Found((there, end), (start, last), "retrograde", shapes.heights[end] - shapes.heights[start])
 
 
 def _treatment(speed: float, shift: int) -> Treatment:

@@ -62,6 +62,28 @@ class Shapes:
         return self._falls.back(first, last) + _RHYTHM * self._ratios.of(first, last - 1)
 
     @cached_property
+    def heights(self) -> list[int]:
+        return self.height.tolist()
+
+    @cached_property
+    def keys(self) -> list[int]:
+        """MIDI key numbers."""
+        return self.midi.tolist()
+
+    @cached_property
+    def times(self) -> list[float]:
+        """Times between onsets, as a plain list."""
+        return self.ioi.tolist()
+
+    @cached_property
+    def lengths(self) -> list[float]:
+        return self.length.tolist()
+
+    @cached_property
+    def onsets(self) -> list[float]:
+        return self.onset.tolist()
+
+    @cached_property
     def _steps(self) -> _Sums:
         return _Sums.over(np.diff(self.height))
 

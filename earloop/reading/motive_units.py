@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import pairwise
+from functools import lru_cache
 
 import numpy as np
 
 from earloop.reading.motive_ornaments import ornament_steps
-from earloop.reading.motive_shapes import Ints, Place, Shapes
+from earloop.reading.motive_shapes import Hashes, Ints, Place, Shapes
 from earloop.reading.record import Treatment
 
 SHORTEST = 3
@@ -19,6 +19,10 @@ LONGEST_PARTS = 16
 """Parts inside a group are looked at in its first so many tones: longer fragments are found as runs."""
 ORNATE_MODELS = 4
 """How many earlier groups of the same duration a group is compared with as an ornament of theirs."""
+
+
+Part = tuple[int, int, int]
+"""A shape, and the first and last full tone that have it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +44,7 @@ class Memory:
     backwards: dict[int, Place] = field(default_factory=dict)
     backwards_in_rhythm: dict[int, Place] = field(default_factory=dict)
     parts: dict[int, tuple[Place, int]] = field(default_factory=dict)
-    by_time: dict[int, list[Place]] = field(default_factory=lambda: defaultdict(list))
+    by_time: dict[int, list[tuple[Place, frozenset[int]]]] = field(default_factory=lambda: defaultdict(list))
 
 
 @dataclass(frozen=True)
@@ -60,14 +64,14 @@ def answers(shapes: Shapes, units: list[Place]) -> Iterator[Found]:
         return
     first, last = np.array(units).T
     keys = _keys(shapes, first, last)
-    parts = _parts(shapes, units)
+    parts = _parts(shapes, first, last, shapes.same_way(first, last))
     memory = Memory()
     for k, unit in enumerate(units):
         found = _answer(shapes, memory, keys, k, unit, parts[k])
         if found:
             yield found
         else:
-            _remember(memory, keys, k, unit, parts[k])
+            _remember(shapes, memory, keys, k, unit, parts[k])
 
 
 def _keys(shapes: Shapes, first: Ints, last: Ints) -> _Keys:
@@ -82,33 +86,38 @@ def _keys(shapes: Shapes, first: Ints, last: Ints) -> _Keys:
     )
 
 
-def _parts(shapes: Shapes, units: list[Place]) -> list[list[tuple[int, int, int]]]:
-    """For each group its proper parts as (shape, first, last), longest first."""
-    firsts: list[int] = []
-    lasts: list[int] = []
-    counts: list[int] = []
-    for first, last in units:
-        stop = min(last, first + LONGEST_PARTS - 1)
-        spans = [
-            (a, a + n - 1)
-            for n in range(stop - first + (stop < last), SHORTEST - 1, -1)
-            for a in range(first, stop - n + 2)
-            if a + n - 1 <= last
-        ]
-        firsts += [a for a, _ in spans]
-        lasts += [b for _, b in spans]
-        counts.append(len(spans))
-    if not firsts:
-        return [[] for _ in units]
-    keys = shapes.same_way(np.array(firsts), np.array(lasts)).tolist()
-    rows = list(zip(keys, firsts, lasts, strict=True))
-    edges = np.cumsum([0, *counts]).tolist()
-    return [rows[a:b] for a, b in pairwise(edges)]
+def _parts(shapes: Shapes, first: Ints, last: Ints, whole: Hashes) -> list[list[Part]]:
+    """For each group those proper parts, longest first, that have the shape of some whole group of the line."""
+    size = np.minimum(last - first + 1, LONGEST_PARTS)
+    unit: list[Ints] = []
+    starts: list[Ints] = []
+    ends: list[Ints] = []
+    for length in np.unique(size).tolist():
+        own = np.flatnonzero(size == length)
+        offsets = _offsets(length)
+        unit.append(np.repeat(own, len(offsets)))
+        starts.append((first[own][:, None] + offsets[:, 0]).ravel())
+        ends.append((first[own][:, None] + offsets[:, 1]).ravel())
+    owner, start, end = np.concatenate(unit), np.concatenate(starts), np.concatenate(ends)
+    keys = shapes.same_way(start, end)
+    telling = np.array([_telling(shapes, a, b) for a, b in zip(first.tolist(), last.tolist(), strict=True)])
+    proper = (end - start) < (last - first)[owner]
+    kept = np.flatnonzero(proper & np.isin(keys, whole[telling]))
+    out: list[list[Part]] = [[] for _ in range(len(first))]
+    rows = zip(owner[kept].tolist(), keys[kept].tolist(), start[kept].tolist(), end[kept].tolist(), strict=True)
+    for k, key, a, b in rows:
+        out[k].append((key, a, b))
+    return out
 
 
-def _answer(
-    shapes: Shapes, memory: Memory, keys: _Keys, k: int, unit: Place, parts: list[tuple[int, int, int]]
-) -> Found | None:
+@lru_cache(maxsize=LONGEST_PARTS)
+def _offsets(size: int) -> Ints:
+    """First and last of every span of SHORTEST or more tones among `size`, the longest first."""
+    spans = [(a, a + n - 1) for n in range(size, SHORTEST - 1, -1) for a in range(size - n + 1)]
+    return np.array(spans, dtype=np.int64)
+
+
+def _answer(shapes: Shapes, memory: Memory, keys: _Keys, k: int, unit: Place, parts: list[Part]) -> Found | None:
     """How this group answers an earlier one: the closest kinship first."""
     if (model := memory.whole.get(keys.whole[k])) and _telling(shapes, *unit):
         return _in_time(shapes, unit, model, _steps(shapes, unit, model))
@@ -118,22 +127,22 @@ def _answer(
             return Found(unit, model, "inverted", _steps(shapes, unit, model))
         model = memory.backwards.get(keys.lengths[k]) or memory.backwards_in_rhythm.get(keys.whole[k])
         if model:
-            steps = int(shapes.height[unit[1]] - shapes.height[model[0]])
+            steps = shapes.heights[unit[1]] - shapes.heights[model[0]]
             return Found(unit, model, "retrograde", steps)
     for key, first, last in parts:
         model = memory.whole.get(key)
         if model and _telling(shapes, first, last) and _same_speed(shapes, first, model[0]):
-            return Found(unit, model, "extended", int(shapes.height[first] - shapes.height[model[0]]))
+            return Found(unit, model, "extended", shapes.heights[first] - shapes.heights[model[0]])
     if (held := memory.parts.get(keys.whole[k])) and _telling(shapes, *unit):
         model, start = held
         if _same_speed(shapes, unit[0], start) and 5 * size >= 2 * (model[1] - model[0] + 1):
-            return Found(unit, model, "fragment", int(shapes.height[unit[0]] - shapes.height[start]))
+            return Found(unit, model, "fragment", shapes.heights[unit[0]] - shapes.heights[start])
     return _ornament(shapes, memory, keys.time[k], unit)
 
 
 def _in_time(shapes: Shapes, unit: Place, model: Place, steps: int) -> Found:
     """A group of the model's shape: repeated, transposed, adorned with graces, or at another speed."""
-    speed = float(shapes.ioi[unit[0]] / shapes.ioi[model[0]])
+    speed = shapes.times[unit[0]] / shapes.times[model[0]]
     if speed > 1.02 or speed < 0.98:
         return Found(unit, model, "augmented" if speed > 1 else "diminished", steps)
     graces = int(shapes.graces_before[unit[0] : unit[1] + 1].sum())
@@ -144,42 +153,55 @@ def _in_time(shapes: Shapes, unit: Place, model: Place, steps: int) -> Found:
 
 
 def _ornament(shapes: Shapes, memory: Memory, time: int, unit: Place) -> Found | None:
+    """Ornaments fill the time of the plain tones: every plain tone's onset is an onset of the ornate group too."""
+    earlier = memory.by_time.get(time)
+    if not earlier:
+        return None
     size = unit[1] - unit[0] + 1
-    for model in memory.by_time.get(time, [])[-ORNATE_MODELS:]:
+    own = _onsets(shapes, unit)
+    for model, onsets in earlier[-ORNATE_MODELS:]:
         other = model[1] - model[0] + 1
-        if other < size <= 3 * other + 2:
+        if other < size <= 3 * other + 2 and onsets <= own:
             steps = ornament_steps(shapes, model, unit)
             if steps is not None:
                 return Found(unit, model, "ornamented", steps)
-        elif size < other <= 3 * size + 2:
+        elif size < other <= 3 * size + 2 and own <= onsets:
             steps = ornament_steps(shapes, unit, model)
             if steps is not None:
                 return Found(unit, model, "simplified", -steps)
     return None
 
 
-def _remember(memory: Memory, keys: _Keys, k: int, unit: Place, parts: list[tuple[int, int, int]]) -> None:
+def _onsets(shapes: Shapes, unit: Place) -> frozenset[int]:
+    start = shapes.onsets[unit[0]]
+    return frozenset(round(24 * (at - start)) for at in shapes.onsets[unit[0] : unit[1] + 1])
+
+
+def _remember(shapes: Shapes, memory: Memory, keys: _Keys, k: int, unit: Place, parts: list[Part]) -> None:
     memory.whole.setdefault(keys.whole[k], unit)
     memory.inverted.setdefault(keys.inverted[k], unit)
     memory.backwards.setdefault(keys.backwards[k], unit)
     memory.backwards_in_rhythm.setdefault(keys.backwards_in_rhythm[k], unit)
-    memory.by_time[keys.time[k]].append(unit)
+    memory.by_time[keys.time[k]].append((unit, _onsets(shapes, unit)))
     for key, first, _ in parts:
         memory.parts.setdefault(key, (unit, first))
 
 
 def _steps(shapes: Shapes, unit: Place, model: Place) -> int:
-    return int(shapes.height[unit[0]] - shapes.height[model[0]])
+    return shapes.heights[unit[0]] - shapes.heights[model[0]]
 
 
 def _same_speed(shapes: Shapes, first: int, second: int) -> bool:
-    return abs(float(shapes.ioi[first] / shapes.ioi[second]) - 1) < 0.02
+    return abs(shapes.times[first] / shapes.times[second] - 1) < 0.02
 
 
 def _telling(shapes: Shapes, first: int, last: int) -> bool:
     """Whether a part says more than a bit of even scale or repeated tones: else it is everywhere and means nothing."""
-    times = [*shapes.ioi[first:last].tolist(), float(shapes.length[last])]
-    if max(times) > 1.02 * min(times):
+    times = shapes.times[first:last]
+    length = shapes.lengths[last]
+    if max(*times, length) > 1.02 * min(*times, length):
         return True
-    steps = np.diff(shapes.height[first : last + 1])
-    return last - first >= SHORTEST and bool((steps != steps[0]).any())
+    heights = shapes.heights
+    step = heights[first + 1] - heights[first]
+    even = all(heights[i + 1] - heights[i] == step for i in range(first + 1, last))
+    return last - first >= SHORTEST and not even

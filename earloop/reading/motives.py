@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import groupby, pairwise
+from math import exp
 
 import numpy as np
 
@@ -117,26 +118,25 @@ def _follows(line: Line, earlier: Motive, later: Motive) -> bool:
 
 def _exact(shapes: Shapes, answer: Found) -> bool:
     """Whether semitones agree as well as steps."""
-    own = np.diff(shapes.midi[answer.place[0] : answer.place[1] + 1])
-    model = np.diff(shapes.midi[answer.model[0] : answer.model[1] + 1])
-    if len(own) != len(model):
+    (first, last), (start, stop) = answer.place, answer.model
+    if last - first != stop - start:
         return False
-    if answer.treatment == "inverted":
-        model = -model
-    if answer.treatment == "retrograde":
-        model = -model[::-1]
-    return bool((own == model).all())
+    midi = shapes.keys
+    own = [b - a for a, b in pairwise(midi[first : last + 1])]
+    model = [b - a for a, b in pairwise(midi[start : stop + 1])]
+    if answer.treatment in ("inverted", "retrograde"):
+        model = [-step for step in model]
+    return own == (model[::-1] if answer.treatment == "retrograde" else model)
 
 
 def _sure(shapes: Shapes, answer: Found) -> float:
     """How far from chance: every step and every change of time that agrees says so. By judgement, no truth at hand."""
     first, last = answer.place
-    ioi = shapes.ioi[first:last]
-    uneven = int((np.abs(np.diff(np.log2(ioi))) > 0.05).sum()) if len(ioi) > 1 else 0
+    uneven = sum(abs(b / a - 1) > 0.04 for a, b in pairwise(shapes.times[first:last]))
     evidence = float(last - first + uneven)
     if answer.treatment in ("ornamented", "simplified", "fragment", "retrograde", "inverted"):
         evidence *= 0.6
-    return round(float(1 - np.exp(-evidence / 2.5)), 3)
+    return round(1 - exp(-evidence / 2.5), 3)
 
 
 def _span(line: Line, shapes: Shapes, place: Place) -> Span:
