@@ -63,10 +63,20 @@ def _forced(size: int, chosen: Mapping[int, Voice]) -> Floats:
 
 
 def _split_passages(two: Flags, upper: Flags) -> Flags:
-    """Passages with two lines, less those in which only one of the two would speak."""
+    """Passages with two lines, from their first change of line to their last.
+
+    Where a single line leads into a passage, it stays single to the tone from which the lines first part, and
+    likewise after; a passage in which only one of the two would speak is no passage.
+    """
     split = np.array(two, dtype=np.bool_)
     edges = np.flatnonzero(np.diff(np.concatenate([[0], split.astype(np.int64), [0]])))
     for first, last in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        if upper[first:last].all() or not upper[first:last].any():
+        changes = first + np.flatnonzero(upper[first + 1 : last] != upper[first : last - 1])
+        if not len(changes):
             split[first:last] = False
+            continue
+        if first > 0:
+            split[first : changes[0]] = False
+        if last < len(split):
+            split[changes[-1] + 2 : last] = False
     return split

@@ -11,10 +11,10 @@ from earloop.reading.voices_cues import Flags, Floats
 # single voices as they stand). It holds over both parts together; each part alone strays, since one had far more
 # lines that cross, and a crossing exchanges the labels of all that follows.
 _SPLIT = (
-    (0.5, 0.61, 0.76, 0.855, 0.913, 0.945, 0.985, 0.995, 0.9985, 0.9994, 1.0),
-    (0.5, 0.645, 0.78, 0.853, 0.887, 0.932, 0.941, 0.967, 0.981, 0.995, 0.999),
+    (0.5, 0.617, 0.766, 0.83, 0.9, 0.93, 0.964, 0.989, 0.9945, 0.998, 0.9992, 1.0),
+    (0.575, 0.66, 0.8, 0.86, 0.897, 0.91, 0.938, 0.945, 0.968, 0.98, 0.994, 0.999),
 )
-_SINGLE = ((0.5, 0.6, 0.715, 0.92, 0.989, 0.998, 1.0), (0.5, 0.64, 0.86, 0.888, 0.963, 0.981, 0.998))
+_SINGLE = ((0.5, 0.79, 0.97, 0.995, 0.998, 1.0), (0.5, 0.64, 0.92, 0.93, 0.98, 0.998))
 
 
 def calibrated(chance: Floats, split: Flags) -> Floats:
