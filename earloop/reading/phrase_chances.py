@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from earloop.line import Columns
 from earloop.line.line import Flags, Floats
@@ -19,6 +18,7 @@ from earloop.reading.phrase_cues import LOCAL_CUES, local_cues
 from earloop.reading.phrase_lengths import (
     LENGTH_CUES,
     TYPICAL_CUES,
+    Bins,
     Breath,
     Habit,
     habit_of,
@@ -39,7 +39,7 @@ class _Part(NamedTuple):
     """Some blocks of the line, each possible phrase's time bin and whether it lies in the block; [t, j, b]."""
 
     blocks: Blocks
-    bins: NDArray[np.int16]
+    bins: Bins
     possible: Flags
 
 
@@ -108,7 +108,7 @@ def _parts(columns: Columns, breath: Breath) -> Iterator[_Part]:
         firsts = places[:, None, :] - back
         possible = (firsts >= 0) & (np.arange(len(places))[:, None, None] >= back)
         times = ends[places][:, None, :] - columns.onset[np.maximum(firsts, 0)]
-        yield _Part(some, time_bins(times, breath).astype(np.int16), possible)
+        yield _Part(some, time_bins(times, breath), possible)
 
 
 def _weigh(part: _Part, score: Floats, by_tones: Floats, by_time: Floats) -> _Pass:

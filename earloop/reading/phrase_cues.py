@@ -107,7 +107,8 @@ def _rhythm_cues(columns: Columns) -> list[Floats]:
 
 
 def _pitch_cues(columns: Columns, tonic: int) -> list[Floats]:
-    midi = columns.midi.astype(float)
+    # Counted from the first tone, so that transposing changes no rounding.
+    midi = (columns.midi - columns.midi[0]).astype(float)
     size = np.minimum(np.abs(columns.interval.astype(float)), 12)
     leap, leap_before, leap_after = at(size, 1), size, at(size, 2)
     degree = (columns.midi - tonic) % 12

@@ -9,9 +9,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from earloop.line import Line
-from earloop.line.line import Floats, Ints
+from earloop.line.line import Floats
 from earloop.reading.phrase_cues import median_ioi
 
 LENGTH_CUES = (
@@ -37,6 +38,7 @@ USUAL_TEMPO = 90.0
 BREATH = 5.0
 """Seconds that a phrase of an evenly running line lasts about (common practice, no source)."""
 MOST_TONES = 40.0
+Bins = NDArray[np.int16]
 BINS = 480
 """Bins of log time, 48 to an octave, from an eighth of the median time between onsets up."""
 _PER_OCTAVE, _MIDDLE = 48, 150
@@ -64,10 +66,11 @@ def breath_of(line: Line) -> Breath:
     return Breath(tones, middle * tones * FOLK_TIME / FOLK_TONES, min(96, int(3.7 * tones)), middle)
 
 
-def time_bins(times: Floats, breath: Breath) -> Ints:
+def time_bins(times: Floats, breath: Breath) -> Bins:
     """The bin of log time of each phrase, 48 to an octave."""
     octaves = np.log2(np.maximum(times, 0.125 * breath.middle)) - np.log2(breath.middle)
-    return np.minimum(octaves * _PER_OCTAVE + (_MIDDLE + 0.5), BINS - 1).astype(np.int64)
+    bins: Bins = np.minimum(octaves * _PER_OCTAVE + (_MIDDLE + 0.5), BINS - 1).astype(np.int16)
+    return bins
 
 
 def length_cues(breath: Breath) -> tuple[Floats, Floats]:
@@ -90,7 +93,7 @@ class Habit(NamedTuple):
     tones: Floats
 
 
-def habit_of(bins: Ints, chance: Floats) -> Habit:
+def habit_of(bins: Bins, chance: Floats) -> Habit:
     """The habit from phrases' time bins and chances, both [..., k]."""
     times = np.bincount(bins.ravel(), weights=chance.ravel(), minlength=BINS).astype(np.float64)
     return Habit(times, chance.reshape(-1, chance.shape[-1]).sum(axis=0))

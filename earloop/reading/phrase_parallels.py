@@ -106,7 +106,8 @@ def repeat_starts(symbols: Ints, length: int) -> Floats:
     """1 where the run after the tone recurs but not with the tone itself before it."""
     recurs = (counted(runs(symbols, length))[1] > 1).astype(float)
     longer = (counted(runs(symbols, length + 1))[1] > 1).astype(float)
-    return at(recurs, 1) * (1 - longer)
+    starts: Floats = at(recurs, 1) * (1 - longer)
+    return starts
 
 
 def repeat_ends(symbols: Ints, length: int) -> Floats:
@@ -137,5 +138,5 @@ def _echo(hashes: Ints, shift: int, chance: Floats) -> Floats:
     total = np.bincount(group, weights=chance)[group] - chance
     mean = float(chance.mean()) + 1e-3
     others = count - 1
-    ratio: Floats = np.log((np.maximum(total, 0.0) + mean) / ((others + 1) * mean))
-    return np.where(others > 0, ratio, np.zeros(size))
+    ratio: Floats = np.where(others > 0, np.log((np.maximum(total, 0.0) + mean) / ((others + 1) * mean)), 0.0)
+    return ratio

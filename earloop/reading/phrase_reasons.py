@@ -15,7 +15,7 @@ _PLACES = {0: "the tonic", 7: "the fifth"}
 
 
 def why_phrase_end(line: Line, home: Tonic, spans: tuple[Span, ...], k: int) -> str:
-    """One sentence on what speaks for the end of phrase `k`, strongest first: "long, before a rest, falls to the tonic".
+    """What speaks for the end of phrase `k`, strongest first, such as "long, before a rest, falls to the tonic".
 
     Raises IndexError where there is no phrase `k`.
     """
