@@ -44,6 +44,8 @@ class EarloopApp(App[int]):
         self.care, self.mind_signals = care, mind_signals
         self.refusal = ""
         self.stand = Stand(signs(plain))
+        if plain:
+            self.add_class("plain")
 
     def on_mount(self) -> None:
         self.animation_level = "none"

@@ -16,7 +16,7 @@ class Ask(Panel[str]):
     """Enter takes the line as it stands, so Enter at once changes nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,ctrl+c", "dismiss(None)", "back", show=False)]
-    keys_line = "enter take it · ctrl+c back"
+    keys_line = "enter take it  ctrl+c back"
 
     def __init__(self, title: str, text: str = "", most: int = 0) -> None:
         super().__init__(title)

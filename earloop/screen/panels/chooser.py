@@ -24,7 +24,7 @@ class Chooser(Panel[Path]):
         Binding("l", "library", "phrase library", show=False),
         Binding("g", "go_to", "go to", show=False),
     ]
-    keys_line = "enter open · backspace folder above · l phrase library · g go to a folder or file · q back"
+    keys_line = "enter open  backspace folder above  l library  g go to  q back"
 
     def __init__(self, folder: Path, here: Path | None = None, problem: str = "") -> None:
         super().__init__("Open a phrase or a score")

@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from earloop.screen.cautions import CAUTIONS
-from earloop.screen.keys import groups
+from earloop.screen.keys import GROUPS
 from earloop.screen.panels.panel import Panel
 from earloop.screen.signs import Signs
 
@@ -21,7 +21,7 @@ class Help(Panel[None]):
     """Scrolls; q or ? leads back."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("question_mark,f1", "dismiss(None)", "back", show=False)]
-    keys_line = "up down scroll · q back"
+    keys_line = "up down scroll  q back"
 
     def __init__(self, signs: Signs) -> None:
         super().__init__("All keys")
@@ -37,15 +37,15 @@ class Help(Panel[None]):
 def help_text(signs: Signs) -> Text:
     """The whole text of help."""
     text = Text()
-    for group, keys in groups():
+    for group, keys in GROUPS.items():
         text.append(f"{group}\n", style="bold")
         for key in keys:
-            text.append(f"  {signs.words(key.shown):<10} ", style="bold")
+            text.append(f"  {signs.words(key.written):<9} ", style="bold")
             text.append(f"{key.words}\n")
         text.append("\n")
     text.append("Signs of the picture\n", style="bold")
     for sign, meaning in legend(signs):
-        text.append(f"  {sign:<10} ", style="bold")
+        text.append(f"  {sign:<9} ", style="bold")
         text.append(f"{meaning}\n")
     text.append("\nMouse\n", style="bold")
     text.append("  a click puts the cursor on a tone; the wheel scrolls; a key in the hint line can be clicked\n")

@@ -39,7 +39,7 @@ class Panel(ModalScreen[Value | None], Generic[Value]):
 class Choice(Panel[Value]):
     """One of several values, by arrow keys and Enter or by the mouse; `problem` is a sentence above them."""
 
-    keys_line = "up down move · enter take it · q back"
+    keys_line = "up down move  enter take it  q back"
 
     def __init__(
         self, title: str, options: Sequence[tuple[str, Value]], *, current: int = 0, problem: str = ""

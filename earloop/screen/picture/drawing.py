@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 from earloop.layers import Layer
 from earloop.line import Span
@@ -26,7 +27,8 @@ class Scene:
     """Everything the picture shows, the moving parts (cursor, playing place) left out.
 
     `labels` are pitch names and `degrees` the degrees as the performer wants them named, one a tone, signs already
-    chosen. `depth` is the depth of the skeleton's row. `decided_about` says what was decided by hand about a tone.
+    chosen; `named` says how they are named and in which key. `depth` is that of the skeleton's row. `decided_about`
+    says what was decided by hand about a tone.
     """
 
     reading: Reading
@@ -35,12 +37,13 @@ class Scene:
     layer: Layer
     depth: int
     loop: Span
+    named: tuple[str, str]
     marks: tuple[int, int] | None
     decided: Decisions
     decided_about: Callable[[int], tuple[str, ...]]
     signs: Signs
 
-    @property
+    @cached_property
     def line_rows(self) -> tuple[Voice, ...]:
         """The implied lines that have a row, from high to low."""
         return tuple(voice for voice in ROW_ORDER if voice in self.reading.voices)
@@ -247,5 +250,5 @@ def _by_hand(canvas: Canvas, scene: Scene, system: System, rows: Rows) -> None:
     for index in range(system.first, system.last + 1):
         about = scene.decided_about(index)
         if about:
-            text = about[0] if len(about) == 1 else f"{about[0][:2]}+{len(about) - 1}"
+            text = about[0] if len(about) == 1 else f"{len(about)} {scene.signs.decided}"
             canvas.put(rows.by_hand, column(system, index), text[: system.width(index) - 1], "decided")

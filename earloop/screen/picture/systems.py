@@ -14,6 +14,8 @@ from earloop.reading import Reading
 
 NARROWEST, WIDEST = 5, 15
 """Columns a tone may take: a name such as `F♯4` with a gap, and a breve that still leaves room for others."""
+TIGHT = 4
+"""What a tone may take at the least where this lets a whole phrase stand on one system."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,22 +44,25 @@ class System:
         return None
 
 
-def widths_of(reading: Reading, labels: Sequence[str]) -> list[int]:
+def widths_of(reading: Reading, labels: Sequence[str], narrowest: int = NARROWEST) -> list[int]:
     """Columns each tone takes; `labels` are the widest texts that stand at it."""
     ioi = [float(value) for value in reading.line.columns.ioi]
     sounding = [value for value in ioi if value > 0] or [1.0]
-    scale = NARROWEST / max(1e-6, median(sounding))
+    scale = narrowest / max(1e-6, median(sounding))
     return [
-        max(NARROWEST, len(label) + 2, min(WIDEST, round(value * scale)))
+        max(narrowest, len(label) + narrowest - 3, min(WIDEST, round(value * scale)))
         for value, label in zip(ioi, labels, strict=True)
     ]
 
 
 def lay_out(reading: Reading, labels: Sequence[str], room: int) -> tuple[System, ...]:
     """Systems of at most `room` columns. A phrase starts a new system unless it fits on the one before."""
-    widths = widths_of(reading, labels)
+    widths, tight = widths_of(reading, labels), widths_of(reading, labels, TIGHT)
     spans: list[tuple[int, int]] = []
     for phrase in reading.phrases:
+        stretch = slice(phrase.first, phrase.last + 1)
+        if sum(tight[stretch]) <= room < sum(widths[stretch]):
+            widths[stretch] = tight[stretch]
         pieces = _pieces(reading, widths, phrase.first, phrase.last, room)
         if spans and len(pieces) == 1 and sum(widths[spans[-1][0] : phrase.last + 1]) <= room:
             spans[-1] = (spans[-1][0], phrase.last)

@@ -16,6 +16,7 @@ from earloop.screen.picture.drawing import Scene
 from earloop.screen.picture.phrase_view import PhraseView
 from earloop.screen.signs import Signs
 from earloop.screen.stand import lines
+from earloop.screen.stand.hints import circumstances, hints
 from earloop.screen.stand.why import about
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import Session
@@ -38,6 +39,7 @@ class Board(Screen[None]):
         self.waiting = "one moment: earloop is getting ready"
         self.picking: int | None = None
         self._shown: dict[str, str] = {}
+        self._scene: Scene | None = None
 
     def compose(self) -> ComposeResult:
         yield Static(id="heading", markup=False)
@@ -78,8 +80,10 @@ class Board(Screen[None]):
 
     def show(self) -> None:
         """Draw anew what a command may have changed."""
-        if self.session is not None:
-            self.view.show(scene_of(self.session, self.signs))
+        session, scene = self.session, self._scene
+        if session is not None and (scene is None or _differs(session, scene)):
+            self._scene = scene_of(session, self.signs)
+            self.view.show(self._scene)
         self.look()
 
     def look(self) -> None:
@@ -98,8 +102,8 @@ class Board(Screen[None]):
         self._say_words(session, playing, answering)
 
     def _say_words(self, session: Session | None, playing: bool, answering: bool) -> None:
-        holds = lines.circumstances(session, playing, self.picking is not None)
-        self._say("hints", lines.hints(holds, self.signs, self.size.width - 2))
+        holds = circumstances(session, self.picking is not None)
+        self._say("hints", hints(holds, self.signs, self.size.width - 2))
         if session is None or self.opened is None:
             self._say("heading", "earloop")
             self._say("why", self.said)
@@ -116,6 +120,17 @@ class Board(Screen[None]):
             self.query_one(f"#{name}", Static).update(words)  # type: ignore[arg-type]
 
 
+def _differs(session: Session, scene: Scene) -> bool:
+    """Whether the picture has to be drawn anew; a mere move of the cursor needs less."""
+    c = session.choices
+    return (
+        scene.reading is not session.reading
+        or scene.layer is not session.layer
+        or scene.marks != session.marks
+        or scene.named != (c.degree_names, c.home_or_local)
+    )
+
+
 def scene_of(session: Session, signs: Signs) -> Scene:
     """What the picture shows of a session."""
     names = session.choices.degree_names
@@ -128,6 +143,7 @@ def scene_of(session: Session, signs: Signs) -> Scene:
         layer=session.layer,
         depth=entry("skeleton").depth if plain else session.depth,
         loop=session.span,
+        named=(names, session.choices.home_or_local),
         marks=session.marks,
         decided=session.desk.decided,
         decided_about=session.desk.decided_about,

@@ -1,11 +1,10 @@
-"""The lines of words around the picture: what is on the stand, what is chosen, what is so, what can be pressed."""
+"""The lines of words around the picture: what is on the stand, what is chosen, where the sound goes."""
 
 from __future__ import annotations
 
 from rich.text import Text
 
 from earloop.layers import NAMES
-from earloop.screen.keys import KEYS, Key, When
 from earloop.screen.opening import Opened
 from earloop.screen.signs import Signs
 from earloop.session.player_port import Where
@@ -39,83 +38,29 @@ def state(session: Session, playing: bool, answering: bool, signs: Signs) -> Tex
         f"home {signs.key(session.reading.home.key.name)}",
         sound if playing else f"{signs.silent} stopped",
     ]
-    return Text(f" {signs.phrase} ".join(said), no_wrap=True, overflow="ellipsis", style="bold")
+    return Text(f" {signs.phrase} ".join(said), no_wrap=True, overflow="crop", style="bold")
 
 
 def details(session: Session, signs: Signs) -> Text:
-    """The second line: the local key where it is asked for, and what is not as it is at first."""
+    """The second line: first what is not as it is at first, then the rest."""
     c = session.choices
-    said = []
-    if c.home_or_local == "local":
-        said.append(f"here {signs.key(session.reading.local[session.reading.gesture_of(session.cursor)].key.name)}")
-    said.append(f"degrees: {NAMES_OF_DEGREES[c.degree_names]}")
-    said.append("true time" if c.true_time else "closed up")
-    said.append("layers change at once" if c.switch_now else "layers change at the seam")
-    said.append(f"level {round(c.level * 100)}")
-    if c.drone != "off":
-        said.append("drone: tonic" if c.drone == "tonic" else "drone: tonic and fifth")
-    if c.answer_gap:
-        said.append("answer gap")
-    if c.count_in:
-        said.append(f"count-in {c.count_in}")
-    if not c.shaped:
-        said.append("level loudness")
-    if session.muted:
-        said.append("muted: " + ", ".join(sorted(session.muted)))
-    if session.only:
-        said.append(f"alone: {session.only}")
-    return Text(f" {signs.dot} ".join(said), no_wrap=True, overflow="ellipsis")
+    here = session.reading.local[session.reading.gesture_of(session.cursor)].key.name
+    said = (
+        f"alone: {session.only}" if session.only else "",
+        f"muted: {', '.join(sorted(session.muted))}" if session.muted else "",
+        f"here {signs.key(here)}" if c.home_or_local == "local" else "",
+        "answer gap" if c.answer_gap else "",
+        f"count-in {c.count_in}" if c.count_in else "",
+        {"off": "", "tonic": "drone: tonic", "fifth": "drone: tonic and fifth"}[c.drone],
+        "layers change at once" if c.switch_now else "",
+        "" if c.shaped else "level loudness",
+        "true time" if c.true_time else "closed up",
+        f"degrees: {NAMES_OF_DEGREES[c.degree_names]}",
+        f"level {round(c.level * 100)}",
+    )
+    return Text(f" {signs.dot} ".join(filter(None, said)), no_wrap=True, overflow="crop")
 
 
 def sound(where: Where, loading: str = "") -> str:
     """Where the sound goes, or what is wrong with it; one line."""
     return loading or where.notice or where.output
-
-
-def circumstances(session: Session | None, playing: bool, picking: bool) -> frozenset[When]:
-    """Which `when`s of the key table hold now."""
-    if picking:
-        return frozenset(("picking",))
-    if session is None:
-        return frozenset(("always",))
-    desk = session.desk
-    holds: set[When] = {"always", "score", "playing" if playing else "stopped"}
-    if session.marks is not None:
-        holds.add("marked")
-    if desk.can_undo:
-        holds.add("undo")
-    if desk.can_redo:
-        holds.add("redo")
-    if desk.decided_about(session.cursor):
-        holds.add("decided")
-    return frozenset(holds)
-
-
-def hints(holds: frozenset[When], signs: Signs, width: int, lines: int = 2) -> Text:
-    """The keys that apply now, as many as the lines hold, the ones for getting on and out always among them."""
-    keys = [key for key in KEYS if key.hint and key.when in holds]
-    last = [key for key in keys if key.when == "always"]
-    rows: list[list[Key]] = [[]]
-    used, room = 0, sum(_size(key, signs) for key in last)
-    for key in [key for key in keys if key not in last]:
-        size = _size(key, signs)
-        spare = room if len(rows) == lines else 0
-        if used + size > width - spare:
-            if len(rows) == lines:
-                break
-            rows.append([])
-            used = 0
-        rows[-1].append(key)
-        used += size
-    rows[-1] += last
-    text = Text(no_wrap=True, overflow="crop")
-    for number, row in enumerate(rows):
-        text.append("\n" if number else "")
-        for key in row:
-            text.append(signs.words(key.shown), style="bold")
-            text.append(f" {key.short}  ")
-    return text
-
-
-def _size(key: Key, signs: Signs) -> int:
-    return len(signs.words(key.shown)) + len(key.short) + 3

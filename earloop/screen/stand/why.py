@@ -27,16 +27,14 @@ FIGURE_NAMES: dict[Figure, str] = {
 def about(session: Session, signs: Signs) -> str:
     """What the reading says of the tone, and what of it was decided by hand."""
     index, reading = session.cursor, session.reading
-    parts = [f"{_name(session, index, signs)}: degree {_degree(session, index, signs)}"]
+    by_hand = session.desk.decided_about(index)
+    hand = f" ({signs.decided} by hand: {', '.join(by_hand)})" if by_hand else ""
+    parts = [f"{_name(session, index, signs)}{hand}: degree {_degree(session, index, signs)}"]
     if reading.voices[index] != "single":
         parts[0] += f" of the {reading.voices[index]} line"
     parts.append(_weight(session, index, signs))
     parts += _doings(session, index, signs)
-    sentence = "; ".join(part for part in parts if part) + "."
-    by_hand = session.desk.decided_about(index)
-    if by_hand:
-        sentence += f" {signs.decided} By hand: {', '.join(by_hand)}."
-    return sentence
+    return "; ".join(part for part in parts if part) + "."
 
 
 def _name(session: Session, index: int, signs: Signs) -> str:
@@ -76,7 +74,9 @@ def _doings(session: Session, index: int, signs: Signs) -> list[str]:
     said = []
     for lean in reading.leans:
         if lean.lean == index:
-            said.append(f"leans {lean.degrees} and releases to {_short(session, lean.release, signs)}")
+            said.append(
+                f"leans {signs.accidentals(lean.degrees)} and releases to {_short(session, lean.release, signs)}"
+            )
         elif lean.release == index:
             said.append(f"releases the lean of {_short(session, lean.lean, signs)}")
     for chain in reading.chains:

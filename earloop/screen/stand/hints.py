@@ -1,0 +1,90 @@
+"""The hint line: the keys that apply now, as many as fit, each to be pressed or clicked."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from rich.style import Style
+from rich.text import Text
+
+from earloop.screen.keys import KEYS, PICKING, Key, When
+from earloop.screen.signs import Signs
+from earloop.session.session import Session
+
+MOST_NAMED = 4
+"""A longer run of keys with one meaning is written as first-last."""
+HINT_LINES = 3
+
+
+def circumstances(session: Session | None, picking: bool) -> frozenset[When]:
+    """Which `when`s of the key table hold now."""
+    if session is None:
+        return frozenset(("always",))
+    if picking:
+        return frozenset(("picking",))
+    holds: set[When] = {"always", "score"}
+    if session.marks is not None:
+        holds.add("marked")
+    if session.desk.can_undo:
+        holds.add("undo")
+    if session.desk.can_redo:
+        holds.add("redo")
+    if session.desk.decided_about(session.cursor):
+        holds.add("decided")
+    return frozenset(holds)
+
+
+def hints(holds: frozenset[When], signs: Signs, width: int) -> Text:
+    """The keys as text in up to HINT_LINES lines; those for help and for leaving always have room."""
+    keys = PICKING if "picking" in holds else tuple(key for key in KEYS if key.hint and key.when in holds)
+    runs = [Hint(list(run), signs) for _, run in groupby(keys, key=lambda key: (key.short, key.when == "always"))]
+    last = [run for run in runs if run.keys[0].when == "always"]
+    kept = sum(run.size for run in last)
+    lines: list[list[Hint]] = [[]]
+    used = 0
+    for run in runs:
+        if run in last:
+            continue
+        if used + run.size > width - (kept if len(lines) == HINT_LINES else 0):
+            if len(lines) == HINT_LINES:
+                break
+            lines.append([])
+            used = 0
+        lines[-1].append(run)
+        used += run.size
+    if used + kept > width and len(lines) < HINT_LINES:
+        lines.append([])
+    lines[-1] += last
+    return _as_text(lines)
+
+
+class Hint:
+    """Keys with one meaning."""
+
+    def __init__(self, keys: list[Key], signs: Signs) -> None:
+        self.keys = keys
+        written = [signs.words(key.written) for key in keys]
+        self.between = " "
+        if len(keys) > MOST_NAMED:
+            self.keys, written, self.between = [keys[0], keys[-1]], [written[0], written[-1]], "-"
+        self.written = written
+        self.size = len(self.between.join(written)) + len(keys[0].short) + 3
+
+    def write(self, text: Text) -> None:
+        """Each key can be clicked; the words belong to the last."""
+        pressed = Style()
+        for place, (key, written) in enumerate(zip(self.keys, self.written, strict=True)):
+            pressed = Style(meta={"@click": f"screen.{key.action}"})
+            text.append(self.between if place else "", style=Style(bold=self.between != " "))
+            text.append(written, style=pressed + Style(bold=True))
+        text.append(f" {self.keys[-1].short}", style=pressed)
+        text.append("  ")
+
+
+def _as_text(lines: list[list[Hint]]) -> Text:
+    text = Text(no_wrap=True, overflow="crop")
+    for number, line in enumerate(lines):
+        text.append("\n" if number else "")
+        for run in line:
+            run.write(text)
+    return text

@@ -1,0 +1,70 @@
+"""A player for the screen's tests: it remembers what was asked of it, and its place is set by hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+from earloop.performing import Performance, Strand
+from earloop.sounding.outputs import OutputChoice
+
+
+@dataclass(frozen=True)
+class Place:
+    playing: bool = False
+    pass_number: int = 0
+    position: float = 0.0
+    source: int | None = None
+    output: str = "silent, for a test"
+    notice: str = ""
+
+
+@dataclass
+class FakePlayer:
+    """`asked` is every command with its values, in order."""
+
+    place: Place = field(default_factory=Place)
+    asked: list[tuple[Any, ...]] = field(default_factory=list)
+    performance: Performance | None = None
+    closed: bool = False
+
+    def load(self, performance: Performance, when: Literal["seam", "now"] = "seam", keep_position: bool = True) -> None:
+        self.performance = performance
+        self.asked.append(("load", when))
+
+    def play(self) -> None:
+        self.place = replace(self.place, playing=True, pass_number=1)
+        self.asked.append(("play",))
+
+    def stop(self) -> None:
+        self.place = replace(self.place, playing=False)
+        self.asked.append(("stop",))
+
+    def seek(self, quarters: float) -> None:
+        self.place = replace(self.place, position=quarters)
+        self.asked.append(("seek", quarters))
+
+    def tempo(self, factor: float) -> None:
+        self.asked.append(("tempo", factor))
+
+    def level(self, level: float) -> None:
+        self.asked.append(("level", level))
+
+    def mute(self, strand: Strand, on: bool) -> None:
+        self.asked.append(("mute", strand, on))
+
+    def alone(self, strand: Strand | None) -> None:
+        self.asked.append(("alone", strand))
+
+    def output(self, choice: OutputChoice) -> None:
+        self.asked.append(("output", choice.kind))
+
+    def snapshot(self) -> Place:
+        return self.place
+
+    def close(self) -> None:
+        self.closed = True
+
+    def at(self, position: float) -> None:
+        """Sound is at this place of the pass."""
+        self.place = replace(self.place, position=position)

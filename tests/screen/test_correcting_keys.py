@@ -1,0 +1,110 @@
+"""Every correction: one key at the cursor, seen at once, heard from the next pass, and undone as it was."""
+
+from __future__ import annotations
+
+import pytest
+from seen_screen import seen
+from textual.widgets import Input
+
+from earloop.line import Span
+from earloop.reading.record import Key
+
+ACTS = [
+    ("r", "levels", {2: 1}),
+    ("U", "voices", {2: "upper"}),
+    ("M", "voices", {2: "middle"}),
+    ("L", "voices", {2: "lower"}),
+    ("S", "voices", {2: "single"}),
+    ("e", "phrase_ends", {2: True}),
+    ("E", "gesture_ends", {2: True}),
+    ("y", "leans", {2: 4}),
+    ("b", "bridges", {2: True}),
+    ("H", "home", Key(3)),
+    ("K", "local", ((Span(0, 3), Key(3)),)),
+    ("x right right x", "decorates", {2: 4}),
+    ("left left m right right j", "links", {(0, 2): False}),
+]
+
+
+@pytest.mark.parametrize(("keys", "field", "value"), ACTS)
+async def test_key_decides(stood, keys, field, value):
+    """What was decided stands in the record and on the screen with its own sign, is heard, and can be taken back."""
+    async with stood() as (app, pilot, player):
+        session = app.stand.session
+        await pilot.press("right", "right")
+        before = session.desk.decided
+        await pilot.press(*keys.split())
+        await pilot.pause()
+        assert getattr(session.desk.decided, field) == value
+        assert player.asked[-1][0] == "load"
+        assert session.reading is session.desk.reading
+        if field != "home":
+            assert session.desk.decided_about(2)
+            assert "by hand" in seen(app)
+        await pilot.press("z")
+        await pilot.pause()
+        assert session.desk.decided == before
+        assert "Taken back" in seen(app)
+        await pilot.press("Z")
+        assert getattr(session.desk.decided, field) == value
+
+
+async def test_lighter(stood):
+    async with stood() as (app, pilot, _):
+        await pilot.press("right", "f")
+        assert app.stand.session.desk.decided.levels == {1: 2}
+
+
+async def test_home_turns_to_the_other_mode(stood):
+    """The second press on the same tone changes the mode."""
+    async with stood() as (app, pilot, _):
+        await pilot.press("H")
+        assert app.stand.session.desk.decided.home == Key(1, "minor")
+
+
+async def test_word_is_written(stood):
+    """A word with every letter, q among them, stands over its tone."""
+    async with stood() as (app, pilot, _):
+        await pilot.press("W")
+        await pilot.pause()
+        app.screen.query_one(Input).value = "quiet water"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.stand.session.desk.decided.words == {0: "quiet water"}
+        assert "quiet water" in seen(app)
+
+
+async def test_back_to_the_proposal(stood):
+    async with stood() as (app, pilot, _):
+        await pilot.press("right", "U", "y", "backspace")
+        await pilot.pause()
+        assert not app.stand.session.desk.decided
+        assert "by hand" not in seen(app)
+
+
+async def test_picking_can_be_left(stood):
+    """Backspace leaves the tone as it was, with the cursor back on it."""
+    async with stood() as (app, pilot, _):
+        await pilot.press("right", "x", "right", "right")
+        await pilot.pause()
+        assert "decorates this one" in seen(app)
+        await pilot.press("backspace")
+        session = app.stand.session
+        assert (session.cursor, bool(session.desk.decided), app.stand.picking) == (1, False, None)
+
+
+async def test_joining_needs_a_mark(stood):
+    """Without a second tone the stand says what to do, and nothing is decided."""
+    async with stood() as (app, pilot, _):
+        await pilot.press("j")
+        await pilot.pause()
+        assert "Mark one tone" in seen(app)
+        assert not app.stand.session.desk.decided
+
+
+async def test_nothing_to_change_is_said(stood):
+    """The line's last tone can't end a phrase anew."""
+    async with stood() as (app, pilot, _):
+        await pilot.press("end", "e")
+        await pilot.pause()
+        assert "Nothing to change there" in seen(app)
