@@ -5,6 +5,9 @@ its stronger beat and the leap into it. The first of two slurred tones is the st
 louder than what it falls to (Quantz 1752, ch. 8; C. P. E. Bach 1753, ch. 2); leap in, step out, accented is the
 handbooks' appoggiatura (Aldwell & Schachter). That stress by length stands in for the beat where there is no meter is
 common practice, no source.
+
+What the handbooks call by another name is no lean: a tone that passes on by step the way it came to its neighbor, a
+neighbor that returns, an escape that leaps back. Only a slur over just the two outranks that for a falling step.
 """
 
 from __future__ import annotations
@@ -35,7 +38,8 @@ class Cues:
 
     `share` is the lean's part of the time of both, `place` how much stronger its beat is in halvings of the
     measure (0 without a meter), `leap` says that it was reached by a leap in its own line, `neighbor` that the
-    release's own pitch stood before it and it's no longer than the line's usual tone.
+    release's own pitch stood before it and it's no longer than the line's usual tone. `closes` says that the
+    line breathes after the release, `astray` that the release is itself passing, neighbor or escape.
     """
 
     lean: Ints
@@ -46,6 +50,8 @@ class Cues:
     accented: Flags
     leap: Flags
     neighbor: Flags
+    closes: Flags
+    astray: Flags
 
 
 def find_leans(
@@ -116,7 +122,37 @@ def _cues(line: Line, codes: Ints, gesture: Ints, number: Ints, alter: Ints) -> 
     slurred = np.array([bool(a.slur_starts and b.slur_stops) for a, b in marks], dtype=np.bool_)
     accented = np.array([_is_accented(a.articulations, a.dynamic) for a, _ in marks], dtype=np.bool_)
     share = heard / np.maximum(heard + columns.length[release], 1e-9)
-    return Cues(lean, release, share, strength[lean] - strength[release], slurred, accented, leap, neighbor)
+    place = strength[lean] - strength[release]
+    closes = _closes(line, release)
+    astray = _is_astray(columns, follows, lean, release, before, slurred) & ~closes
+    return Cues(lean, release, share, place, slurred, accented, leap, neighbor, closes, astray)
+
+
+def _closes(line: Line, release: Ints) -> Flags:
+    """Whether the release is followed by a rest, a sign of breath or the end."""
+    columns = line.columns
+    marks = [line[b].marks for b in release.tolist()]
+    signs = np.array([bool(mark.break_after or mark.fermata) for mark in marks], dtype=np.bool_)
+    return np.asarray(signs | (columns.gap[release] > 0) | (release == columns.size - 1))
+
+
+def _is_astray(columns: Columns, follows: Ints, lean: Ints, release: Ints, before: Ints, slurred: Flags) -> Flags:
+    """Whether the step to the release is the handbooks' passing tone, returning neighbor or escape instead.
+
+    A slurred pair that falls is a sigh whatever follows; one that rises is a lean unless it passes through.
+    """
+    height, length = columns.height, columns.length
+    way = height[release] - height[lean]
+    after = follows[release]
+    full = np.cumsum(~columns.grace)
+    # Another line's word between lets the release rest.
+    at_once = (after >= 0) & (full[np.maximum(after, 0)] - full[release] == 1)
+    onward = np.where(at_once, height[np.maximum(after, 0)] - height[release], 0)
+    came = np.where(before >= 0, height[lean] - height[np.maximum(before, 0)], 0)
+    passing = (onward == way) & (~slurred | (came == way))
+    returning = (onward == -way) & (length[release] <= length[lean] / 2 + 1e-6) & ~slurred
+    escape = (way > 0) & (onward < -1) & (length[release] < length[lean] / 2 - 1e-6)
+    return np.asarray((passing | returning | escape) & ~(slurred & (way < 0)))
 
 
 def _resolutions(line: Line, follows: Ints, gesture: Ints, strength: Floats) -> tuple[Ints, Ints, Floats]:
@@ -138,7 +174,11 @@ def _resolutions(line: Line, follows: Ints, gesture: Ints, strength: Floats) -> 
     turned &= (columns.gap[here] + columns.gap[one] + columns.gap[two] == 0) & (
         np.abs(height[last] - height[here]) == 1
     )
-    goal = np.where(turned, three, one)
+    # A goal that is touched, left for its own neighbor and reached again is reached at the second time.
+    touched = (three == here + 3) & (height[last] == height[one]) & (np.abs(height[two] - height[one]) == 1)
+    touched &= (length[one] <= length[here] / 2 + 1e-6) & (length[two] <= length[one] + 1e-6)
+    touched &= (length[last] > length[one]) & (columns.gap[here] + columns.gap[one] + columns.gap[two] == 0)
+    goal = np.where(turned | touched, three, one)
     ends = np.where(turned, columns.onset[two] + length[two], columns.onset[here] + length[here])
     steps = np.abs(height[goal] - height[here]) == 1
     steps &= np.abs(columns.midi[goal] - columns.midi[here]) <= 2
@@ -169,10 +209,11 @@ def _strength(cues: Cues) -> Floats:
     longer = np.log2(np.maximum(cues.share, 1e-6) / np.maximum(1 - cues.share, 1e-6))
     even = np.abs(longer) <= np.log2(LONGER)
     stronger = cues.place > 0
-    told = cues.accented | (stronger & ~cues.neighbor & (cues.slurred | cues.leap))
+    told = cues.accented | (stronger & ~cues.neighbor & (cues.slurred | cues.leap | cues.closes))
+    proper = stronger & cues.slurred & cues.leap & (longer > -1)
     by_length = np.where(longer > np.log2(LONGER), 0.6 + longer, -2.0)
-    by_place = np.where(even & told, 0.5 + 0.3 * cues.slurred, -2.0)
-    best = np.maximum(by_length, by_place)
+    by_place = np.where((even & told) | proper, 0.5 + 0.3 * cues.slurred, -2.0)
+    best = np.where(cues.astray, -2.0, np.maximum(by_length, by_place))
     return np.asarray(best + np.where(best > 0, 0.3 * cues.slurred + 0.3 * cues.leap + 0.3 * stronger, 0.0))
 
 
