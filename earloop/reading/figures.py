@@ -26,7 +26,9 @@ NAMES: tuple[Figure, ...] = (
     "escape", "changing", "arpeggiation", "pedal", "repetition", "grace",
 )  # fmt: skip
 NUMBER = {name: k for k, name in enumerate(NAMES)}
-LEANS_ON_NEXT = tuple(NUMBER[name] for name in ("appoggiatura", "suspension", "retardation", "anticipation"))
+_ON_NEXT = tuple(NUMBER[name] for name in ("appoggiatura", "suspension", "retardation", "anticipation"))
+_ON_LAST = tuple(NUMBER[name] for name in ("neighbor", "escape", "repetition", "arpeggiation"))
+_ON_EITHER = tuple(NUMBER[name] for name in ("passing", "changing", "pedal"))
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,14 @@ def find_figures(columns: Columns, home: Key, pulse: Pulse, near: Neighbours, le
     _name(figure, columns, shape, near, weak, implied, outside)
     figure[leaf >= 0] = NUMBER["grace"]
     return Surface(figure, outside, implied.root)
+
+
+def hosts_of(surface: Surface, near: Neighbours, weight: Floats) -> Ints:
+    """The tone each ornament decorates, -1 for the others: its resolution, the tone it left, or the heavier of both."""
+    figure = surface.figure
+    heavier = np.where(weight[near.before] >= weight[near.after], near.before, near.after)
+    kinds = [np.isin(figure, _ON_NEXT), np.isin(figure, _ON_LAST), np.isin(figure, _ON_EITHER)]
+    return np.select(kinds, [near.after, near.before, heavier], -1)
 
 
 @dataclass(frozen=True)

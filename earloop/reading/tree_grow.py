@@ -20,35 +20,50 @@ class Tree:
     height: Ints
 
 
-def grow(score: Floats, spans: list[Ints], phrase: Ints, voice: Ints, goal: Flags, leaf: Ints) -> Tree:
+@dataclass(frozen=True)
+class Groups:
+    """Where each tone is: its phrase and its line, both counted from 0; `leaf` names a grace tone's host, else -1."""
+
+    phrase: Ints
+    voice: Ints
+    leaf: Ints
+
+    @property
+    def lines(self) -> Ints:
+        """One number for each line of each phrase."""
+        return self.phrase * (int(self.voice.max()) + 1) + self.voice
+
+
+def grow(score: Floats, wide: Floats, beats: list[Ints], measures: list[Ints], groups: Groups, goal: Flags) -> Tree:
     """The tree over the line.
 
-    `spans` are span numbers a tone, finest first; `goal` marks the tones that stay until their phrase is whole;
-    `leaf[i]` is the tone that a grace tone leans on, -1 for the others. Lines (`voice`) join once a phrase is whole.
+    `beats` and `measures` are span numbers a tone up to the measure and above it, finest first; `score` decides among
+    the former, `wide` among the latter. `goal` marks the tones that stay until their phrase is whole. Lines run on
+    their own and join once a phrase is whole; phrases join in pairs, and the last one's pillar is the root.
     """
     size = len(score)
     tree = Tree(np.full(size, -1, dtype=np.int64), np.zeros(size, dtype=np.int64))
-    tree.parent[leaf >= 0] = leaf[leaf >= 0]
-    alive = np.flatnonzero(leaf < 0)
-    lines = int(voice.max()) + 1
-    height = 1
-    for number in spans:
-        key = (phrase * lines + voice) * (int(number.max() - number.min()) + 1) + number - number.min()
-        alive = _compete(tree, alive, key, score, goal, height)
+    tree.parent[groups.leaf >= 0] = groups.leaf[groups.leaf >= 0]
+    alive = np.flatnonzero(groups.leaf < 0)
+    lines = groups.lines
+    first = score + 99.0 * goal
+    height = 0
+    for number in (*beats, *measures):
         height += 1
+        key = lines * (int(number.max() - number.min()) + 1) + number - number.min()
+        alive = _compete(tree, alive, key, first if height <= len(beats) else wide, goal, height)
     nothing = np.zeros(size, dtype=np.bool_)
-    alive = _compete(tree, alive, phrase * lines + voice, score, goal, height)
-    alive = _compete(tree, alive, phrase, score, nothing, height + 1)
-    height += 2
-    late = score + np.where(goal, 0.0, -0.5)
-    group = phrase.copy()
+    for key in (lines, groups.phrase):
+        height += 1
+        alive = _compete(tree, alive, key, wide, goal if key is lines else nothing, height)
+    group = groups.phrase
     while len(alive) > 1:
+        height += 1
         group = group // 2
-        top = late.copy()
+        top = wide.copy()
         top[alive[-1]] += 99.0
         alive = _compete(tree, alive, group, top, nothing, height)
-        height += 1
-    tree.height[alive] = height
+    tree.height[alive] = height + 1
     return tree
 
 
@@ -67,3 +82,15 @@ def _compete(tree: Tree, alive: Ints, key: Ints, score: Floats, safe: Flags, hei
     tree.height[alive[loses]] = height
     left: Ints = alive[~loses]
     return left
+
+
+def rehang_ornaments(parent: Ints, weight: Floats, host: Ints) -> Ints:
+    """Give each ornament the tone it decorates (`host`, -1 for none) as parent, where that one is the heavier.
+
+    A parent is always strictly heavier, so no cycle can arise.
+    """
+    out = parent.copy()
+    ornaments = np.flatnonzero((host >= 0) & (parent >= 0))
+    heavier = weight[host[ornaments]] > weight[ornaments]
+    out[ornaments[heavier]] = host[ornaments[heavier]]
+    return out

@@ -16,14 +16,15 @@ Ints = NDArray[np.int64]
 _NEAR = 1e-3
 
 
-def span_numbers(columns: Columns, pulse: Pulse, phrase: Ints) -> list[Ints]:
-    """Span number of every tone, one column a level, finest first. Numbers count up inside a phrase only."""
-    out = [_beat_spans(columns, pulse, phrase, k) for k in range(pulse.periods.shape[1])]
-    opening = _openings(phrase)
-    bars = out[-1] - out[-1][opening]
-    for pair in (2, 4, 8):
-        out.append(bars // pair)
-    return out
+def beat_spans(columns: Columns, pulse: Pulse, phrase: Ints) -> list[Ints]:
+    """Span number of every tone, one column a kind of beat, finest first, the measure last."""
+    return [_beat_spans(columns, pulse, phrase, k) for k in range(pulse.periods.shape[1])]
+
+
+def measure_spans(measure: Ints, phrase: Ints) -> list[Ints]:
+    """Two, four and eight measures at a time, counted from the phrase's own first measure."""
+    bars = measure - measure[_openings(phrase)]
+    return [bars // pair for pair in (2, 4, 8)]
 
 
 def _beat_spans(columns: Columns, pulse: Pulse, phrase: Ints, k: int) -> Ints:

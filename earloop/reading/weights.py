@@ -1,4 +1,9 @@
-"""The tree of the line: which tone each tone decorates, and the weights that follow from it."""
+"""The tree of the line: which tone each tone decorates, and the weights that follow from it.
+
+Time-span reduction after Lerdahl & Jackendoff 1983: nested spans (`tree_spans`) over the beats given or inferred
+(`pulse`), a head in each by preference (`tree_heads`), the tree that follows (`tree_grow`), its depths (`tree_levels`),
+and what has been decided by hand (`tree_decided`). The figures of the surface come from `figures`.
+"""
 
 from __future__ import annotations
 
@@ -7,13 +12,17 @@ from numpy.typing import NDArray
 
 from earloop.line import Columns, Line, Span
 from earloop.reading.decisions import NONE_DECIDED, Decisions
-from earloop.reading.figures import NAMES, find_figures, neighbours
-from earloop.reading.pulse import find_pulse
+from earloop.reading.figures import NAMES, Surface, find_figures, hosts_of, neighbours
+from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree, Tonic, Voice, Weights
-from earloop.reading.tree_grow import grow
-from earloop.reading.tree_heads import head_scores
-from earloop.reading.tree_levels import levels_of, weights_of
-from earloop.reading.tree_spans import span_numbers
+from earloop.reading.tree_decided import bias_of, settle
+from earloop.reading.tree_grow import Groups, Tree, grow, rehang_ornaments
+from earloop.reading.tree_heads import find_goals, head_scores, phrase_scores, stability
+from earloop.reading.tree_levels import levels_of, sure_of, weights_of
+from earloop.reading.tree_spans import beat_spans, measure_spans
+from earloop.reading.weight_reasons import why_weight
+
+__all__ = ["find_weights", "why_weight"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -33,21 +42,37 @@ def find_weights(
     pulse = find_pulse(line)
     phrase = np.repeat(np.arange(len(phrases)), [len(span) for span in phrases])
     voice = np.array([_LINES[v] for v in voices])
-    leaf = grace_hosts(columns, phrase)
-    near = neighbours(phrase, voice, leaf)
-    surface = find_figures(columns, home.key, pulse, near, leaf)
-    score = head_scores(columns, pulse, phrase, degrees) - 0.8 * surface.outside
-    goal = find_goals(columns, score, phrase, leaf)
-    score = score + 6.0 * goal
-    tree = grow(score, span_numbers(columns, pulse, phrase), phrase, voice, goal, leaf)
+    groups = Groups(phrase, voice, grace_hosts(columns, phrase))
+    near = neighbours(groups.phrase, groups.voice, groups.leaf)
+    surface = find_figures(columns, home.key, pulse, near, groups.leaf)
+    stable = stability(degrees)
+    score = head_scores(columns, pulse, near, surface, stable) + bias_of(decided.levels, len(line))
+    tree, keep = _tree(columns, pulse, groups, score, stable)
     weight = weights_of(tree, score)
-    level = levels_of(weight, tree.height, columns.ioi, np.flatnonzero(goal))
+    level = levels_of(weight, tree.height, columns.ioi, keep)
+    parent = rehang_ornaments(tree.parent, weight, hosts_of(surface, near, weight))
+    if decided.levels or decided.decorates:
+        parent, level, weight = settle(parent, level, weight, decided.levels, decided.decorates)
+    return _record(parent, weight, level, surface, sure_of(weight, level, pulse.sure))
+
+
+def _tree(columns: Columns, pulse: Pulse, groups: Groups, score: Floats, stable: Floats) -> tuple[Tree, Ints]:
+    """The tree, and the tones that stay to the end: each phrase's goal."""
+    beats = beat_spans(columns, pulse, groups.phrase)
+    goal = find_goals(score, stable, beats[-1], groups.phrase, groups.leaf)
+    measures = measure_spans(beats[-1], groups.phrase)
+    opening = measures[0] == 0
+    wide = phrase_scores(score, stable, goal, opening)
+    return grow(score, wide, beats, measures, groups, goal), np.flatnonzero(goal)
+
+
+def _record(parent: Ints, weight: Floats, level: Ints, surface: Surface, sure: Floats) -> Weights:
     return Weights(
-        tuple(tree.parent.tolist()),
+        tuple(parent.tolist()),
         tuple(weight.tolist()),
         tuple(level.tolist()),
         tuple(NAMES[k] for k in surface.figure.tolist()),
-        (0.5,) * len(line),
+        tuple(sure.tolist()),
     )
 
 
@@ -56,10 +81,9 @@ def grace_hosts(columns: Columns, phrase: Ints) -> Ints:
 
     Where a phrase has nothing but grace tones they count as full tones.
     """
-    size = columns.size
     full = ~columns.grace
     whole = np.bincount(phrase, weights=full)[phrase] > 0
-    leaf = np.full(size, -1, dtype=np.int64)
+    leaf = np.full(columns.size, -1, dtype=np.int64)
     graces = np.flatnonzero(columns.grace & whole)
     if len(graces) == 0:
         return leaf
@@ -69,12 +93,3 @@ def grace_hosts(columns: Columns, phrase: Ints) -> Ints:
     before = hosts[np.maximum(after - 1, 0)]
     leaf[graces] = np.where((following > graces) & (phrase[following] == phrase[graces]), following, before)
     return leaf
-
-
-def find_goals(columns: Columns, score: Floats, phrase: Ints, leaf: Ints) -> NDArray[np.bool_]:
-    """The tone each phrase goes to: its last full tone, or the one before where that is a mere afterbeat."""
-    goal = np.zeros(columns.size, dtype=np.bool_)
-    full = np.flatnonzero(leaf < 0)
-    last = full[np.append(phrase[full][1:] != phrase[full][:-1], True)]
-    goal[last] = True
-    return goal
