@@ -1,7 +1,7 @@
-"""The chance of a phrase end on each tone: two passes over the line, the second knowing what the first found.
+"""The chance of a phrase end on each tone: passes over the line, each later one knowing what the one before found.
 
-The first pass weighs local cues, parallels and a breath's usual length. The second adds how long this line's
-phrases are and whether like places elsewhere end a phrase.
+The first pass weighs local cues, parallels and a breath's usual length. The second, run
+twice, adds how long this line's phrases are and whether like places elsewhere end a phrase.
 """
 
 from __future__ import annotations
@@ -33,6 +33,8 @@ from earloop.reading.phrase_segments import Blocks, blocks_of, core_of, sums_of
 _AT_ONCE = 16
 """Blocks worked on side by side: enough for speed, few enough for memory."""
 _LOW, _HIGH = -25.0, 12.0
+_AGAIN = 2
+"""How often the second pass is run, each time on what the one before found."""
 
 
 class _Part(NamedTuple):
@@ -43,7 +45,7 @@ class _Part(NamedTuple):
     possible: Flags
 
 
-class _Pass(NamedTuple):
+class _Weighed(NamedTuple):
     """Chance of an end on each place [t, b], and what the chance of each phrase follows from."""
 
     chance: Floats
@@ -52,48 +54,56 @@ class _Pass(NamedTuple):
     after: Floats
 
 
+class _Found(NamedTuple):
+    """A pass's result: the chance of an end on each tone, and the time and number of tones of the line's phrases."""
+
+    chance: Floats
+    habit: Habit
+
+
 def end_chances(columns: Columns, tonic: int, breath: Breath, bias: Floats) -> Floats:
     """The chance (0..1) that a phrase ends on each tone; 1 on the last. `bias` is added to each tone's score."""
     cues = np.column_stack([local_cues(columns, tonic), parallel_cues(columns)])
     names = LOCAL_CUES + PARALLEL_CUES
     score = cues @ _weights(fitted.FIRST_CUTS, names) + fitted.FIRST_CUTS["start"] + bias
     parts = list(_parts(columns, breath))
-    chance, habit = _first(score, breath, parts)
-    echoes = echo_cues(columns, chance)
-    score = cues @ _weights(fitted.SECOND_CUTS, names) + echoes @ _weights(fitted.SECOND_CUTS, ECHO_CUES)
-    return _second(score + fitted.SECOND_CUTS["start"] + bias, breath, parts, habit)
+    found = _first(score, breath, parts)
+    plain = cues @ _weights(fitted.SECOND_CUTS, names) + fitted.SECOND_CUTS["start"] + bias
+    for _ in range(_AGAIN):
+        echoes = echo_cues(columns, found.chance) @ _weights(fitted.SECOND_CUTS, ECHO_CUES)
+        found = _second(plain + echoes, breath, parts, found.habit)
+    return found.chance
 
 
 def _weights(table: dict[str, float], names: tuple[str, ...]) -> Floats:
     return np.array([table.get(name, 0.0) for name in names])
 
 
-def _first(score: Floats, breath: Breath, parts: list[_Part]) -> tuple[Floats, Habit]:
-    """Each tone's chance, and the time and number of tones that the line's phrases have."""
+def _first(score: Floats, breath: Breath, parts: list[_Part]) -> _Found:
+    """The first pass: a phrase's length is judged by what a breath usually holds."""
     weights = _weights(fitted.FIRST_LENGTHS, LENGTH_CUES)
     tones, times = length_cues(breath)
-    found, habits = [], []
-    for part in parts:
-        result = _weigh(part, score, tones @ weights[:4], times @ weights[4:])
-        found.append(core_of(part.blocks, result.chance))
-        habits.append(_habit(part, result))
-    return _closed(found, len(score)), joined(habits)
+    return _pass(score, parts, tones @ weights[:4], times @ weights[4:])
 
 
-def _second(score: Floats, breath: Breath, parts: list[_Part], habit: Habit) -> Floats:
-    """Each tone's chance with the line's habit of phrase length known."""
+def _second(score: Floats, breath: Breath, parts: list[_Part], habit: Habit) -> _Found:
+    """The second pass: the line's own habit of phrase length is known."""
     plain = _weights(fitted.SECOND_LENGTHS, LENGTH_CUES)
     usual = _weights(fitted.SECOND_LENGTHS, TYPICAL_CUES)
     (tones, times), (usual_tones, usual_times) = length_cues(breath), typical_cues(habit)
     by_tones = tones @ plain[:4] + usual_tones @ usual[:1]
-    by_time = times @ plain[4:] + usual_times @ usual[1:]
-    return _closed([core_of(p.blocks, _weigh(p, score, by_tones, by_time).chance) for p in parts], len(score))
+    return _pass(score, parts, by_tones, times @ plain[4:] + usual_times @ usual[1:])
 
 
-def _closed(found: list[Floats], size: int) -> Floats:
-    chance: Floats = np.concatenate(found)[:size]
+def _pass(score: Floats, parts: list[_Part], by_tones: Floats, by_time: Floats) -> _Found:
+    chances, habits = [], []
+    for part in parts:
+        weighed = _weigh(part, score, by_tones, by_time)
+        chances.append(core_of(part.blocks, weighed.chance))
+        habits.append(_habit(part, weighed))
+    chance: Floats = np.concatenate(chances)[: len(score)]
     chance[-1] = 1.0
-    return chance
+    return _Found(chance, joined(habits))
 
 
 def _parts(columns: Columns, breath: Breath) -> Iterator[_Part]:
@@ -111,7 +121,7 @@ def _parts(columns: Columns, breath: Breath) -> Iterator[_Part]:
         yield _Part(some, time_bins(times, breath), possible)
 
 
-def _weigh(part: _Part, score: Floats, by_tones: Floats, by_time: Floats) -> _Pass:
+def _weigh(part: _Part, score: Floats, by_tones: Floats, by_time: Floats) -> _Weighed:
     """Chances from the cuts' scores (one a tone) and the phrases' scores by number of tones and by time bin."""
     places = part.blocks.places
     cut = np.exp(np.clip(np.where(places == len(score) - 1, 0.0, score[places]), _LOW, _HIGH))
@@ -122,18 +132,18 @@ def _weigh(part: _Part, score: Floats, by_tones: Floats, by_time: Floats) -> _Pa
     weights *= part.possible
     ahead, back, total = sums_of(weights, part.blocks.entry, part.blocks.leave)
     after = back[1:] - total
-    return _Pass(np.nan_to_num(np.exp(np.minimum(ahead[1:] + after, 0.0))), weights, ahead, after)
+    return _Weighed(np.nan_to_num(np.exp(np.minimum(ahead[1:] + after, 0.0))), weights, ahead, after)
 
 
-def _habit(part: _Part, result: _Pass) -> Habit:
+def _habit(part: _Part, weighed: _Weighed) -> Habit:
     """How often the phrases that end in the blocks' cores have each time and number of tones.
 
     The chance of a phrase: all ways before it, its own factor, all ways after it.
     """
-    size, reach, batch = result.weights.shape
-    padded = np.concatenate([np.full((reach - 1, batch), -np.inf), result.ahead])
+    size, reach, batch = weighed.weights.shape
+    padded = np.concatenate([np.full((reach - 1, batch), -np.inf), weighed.ahead])
     before = np.lib.stride_tricks.sliding_window_view(padded, reach, axis=0)[:size].transpose(0, 2, 1)
     core = slice(part.blocks.margin, size - part.blocks.margin)
-    likely = np.exp(np.clip(before[core] + result.after[core, None, :], -700.0, 600.0)) * result.weights[core]
+    likely = np.exp(np.clip(before[core] + weighed.after[core, None, :], -700.0, 600.0)) * weighed.weights[core]
     chance = np.minimum(np.nan_to_num(likely), 1.0).transpose(0, 2, 1)[:, :, ::-1]
     return habit_of(part.bins[core].transpose(0, 2, 1)[:, :, ::-1], chance)

@@ -31,9 +31,9 @@ class Blocks(NamedTuple):
 
 
 def blocks_of(size: int, reach: int) -> Blocks:
-    """One block for a short line, else blocks with surroundings of at least one reach on both sides."""
-    margin = max(48, reach)
-    core = 2 * margin
+    """One block for a short line, else blocks of two reaches with surroundings of one and a quarter on both sides."""
+    margin = reach + reach // 4
+    core = 2 * reach
     if size <= core + 2 * margin:
         edge = np.zeros((size + 1, 1))
         entry, leave = edge.copy(), edge.copy()

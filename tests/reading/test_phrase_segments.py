@@ -54,9 +54,9 @@ def test_blocks_agree_with_the_whole(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_no_underflow_where_everything_is_unlikely() -> None:
-    """Factors of e^-25 a tone over 400 tones, far below the smallest number a float holds."""
-    blocks = blocks_of(90, 8)
-    weights = np.full((90, 8, 1), np.exp(-25.0)) * (np.arange(90)[:, None] >= np.arange(8)[::-1])[:, :, None]
+    """Factors of e^-25 a phrase over up to 30 phrases: their product is far below the smallest number a float holds."""
+    blocks = blocks_of(30, 8)
+    weights = np.full((30, 8, 1), np.exp(-25.0)) * (np.arange(30)[:, None] >= np.arange(8)[::-1])[:, :, None]
     ahead, back, logs = sums_of(weights, blocks.entry, blocks.leave)
     assert np.isfinite(logs).all()
     chance = np.exp(ahead[1:, 0] + back[1:, 0] - logs[0])
