@@ -50,18 +50,29 @@ def spelled(line: Line, fifths: int | None = None, mode: str = "") -> Line:
 def spell_in_key(midi: Sequence[int], fifths: int, mode: str = "") -> list[Pitch]:
     """Spell MIDI keys in the key of signature `fifths`; see the module. Time is linear in the tones."""
     keys = np.asarray(midi, dtype=np.int64)
-    lowest = fifths - 3
-    places = lowest + (keys * 7 - lowest) % 12
     ahead, size = _next_other(keys), len(keys)
     going = np.where(ahead < size, keys[np.minimum(ahead, size - 1)] - keys, 0)
-    kept = (6, 8) if mode == "minor" else (6,)
+    return _pitches(keys, places_in_key(keys, going, fifths, mode == "minor"))
+
+
+def places_in_key(
+    keys: NDArray[np.int64],
+    going: NDArray[np.int64],
+    fifths: int | NDArray[np.int64],
+    minor: bool | NDArray[np.bool_],
+) -> NDArray[np.int64]:
+    """Places on the line of fifths for MIDI keys; `going` is the semitones to the next other tone (0 if none).
+
+    The signature `fifths` and `minor` may change from tone to tone.
+    """
+    lowest = np.asarray(fifths) - 3
+    places = lowest + (keys * 7 - lowest) % 12
     above = places - fifths
-    falls = (going == -1) & (above >= 7) & ~np.isin(above, kept)
-    rises = (going == 1) & (above <= -2)
-    if mode == "minor":
-        rises &= above != -2
-    places = places + np.where(falls, -12, 0) + np.where(rises, 12, 0)
-    return _pitches(keys, places)
+    kept = (above == 6) | (np.asarray(minor) & (above == 8))
+    falls = (going == -1) & (above >= 7) & ~kept
+    rises = (going == 1) & (above <= -2) & ~(np.asarray(minor) & (above == -2))
+    result: NDArray[np.int64] = places + np.where(falls, -12, 0) + np.where(rises, 12, 0)
+    return result
 
 
 def spell_by_context(midi: Sequence[int]) -> list[Pitch]:

@@ -1,0 +1,90 @@
+"""In which key each gesture's passage stands: the home key, until other accidentals and a close say otherwise.
+
+A chain of keys over the gestures (Temperley, Music and Probability, 2007, chapter 6): each gesture's pitch classes
+have a likelihood in every key, and changing the key costs, so that a single altered tone moves nothing. The profiles
+are how often each degree occurs in the segments of a harmony textbook's examples (Temperley's count of Kostka &
+Payne). A gesture that ends by step on a tonic speaks for that tonic (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from earloop.line import Columns, Span
+from earloop.reading.record import Key
+from earloop.reading.tonic_evidence import relative_time
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+MAJOR = (0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400)
+MINOR = (0.712, 0.084, 0.474, 0.618, 0.049, 0.460, 0.105, 0.747, 0.404, 0.067, 0.133, 0.330)
+CHANGE = 6.0
+"""Cost of a change of key, in nats."""
+CLOSE = 1.0
+"""What a close by step on a tonic gains."""
+FAR = 0.25
+"""Cost of each gesture in another key than home, for each fifth between the signatures; 1 is the least distance."""
+
+
+def passage_keys(columns: Columns, home: Key, gestures: tuple[Span, ...], fixed: dict[int, Key]) -> tuple[Ints, Floats]:
+    """The best chain of keys: for each gesture a key number (`key_number`) and its lead over the next best, in nats."""
+    scores = _likelihoods(columns, home, gestures)
+    for index, key in fixed.items():
+        number = key_number(key, home)
+        scores[index] = np.where(np.arange(24) == number, scores[index], -1e6)
+    scores[0, 1:] -= CHANGE
+    before, after = _best_up_to(scores), _best_up_to(scores[::-1])[::-1]
+    through = before + after - scores
+    best = through.argmax(axis=1)
+    rows = np.arange(len(gestures))
+    top = through[rows, best]
+    rest = through.copy()
+    rest[rows, best] = -np.inf
+    return best, top - rest.max(axis=1)
+
+
+def key_number(key: Key, home: Key) -> int:
+    """0..23: the tonic's semitones above home's tonic, and 12 more where the mode is not home's."""
+    return (key.pc - home.pc) % 12 + (12 if key.mode != home.mode else 0)
+
+
+def key_at(number: int, home: Key) -> Key:
+    """The key of a key number, spelled as near to home as it goes."""
+    mode = home.mode if number < 12 else "minor" if home.mode == "major" else "major"
+    shift = 3 * ((mode == "minor") - (home.mode == "minor"))
+    away = (number % 12 * 7 - shift + 5) % 12 - 5
+    return Key(home.fifths + away + shift, mode)
+
+
+def _likelihoods(columns: Columns, home: Key, gestures: tuple[Span, ...]) -> Floats:
+    """Shape (gestures, 24): what each gesture's tones and its end say for each key."""
+    count = len(gestures)
+    which = np.repeat(np.arange(count), [len(span) for span in gestures])
+    classes = (columns.midi - home.pc) % 12
+    time = np.sqrt(relative_time(columns.ioi))
+    heard = np.bincount(which * 12 + classes, weights=time, minlength=12 * count).reshape(count, 12)
+    heard = np.minimum(heard, 2.0)
+    numbers = np.arange(24)
+    profiles = np.log(np.array((MINOR, MAJOR) if home.mode == "minor" else (MAJOR, MINOR)))
+    table = profiles[numbers[:, None] // 12, (np.arange(12)[None, :] - numbers[:, None]) % 12]
+    scores = heard @ table.T
+    away = [abs(key_at(number, home).signature - home.signature) for number in range(24)]
+    scores -= FAR * np.where(numbers == 0, 0, np.maximum(1, away))
+    last = np.array([span.last for span in gestures])
+    by_step = np.isin(columns.interval[last], (-2, -1, 1, 2)) & (last > 0)
+    rows = np.flatnonzero(by_step)
+    scores[rows, classes[last[rows]]] += CLOSE
+    scores[rows, classes[last[rows]] + 12] += CLOSE
+    return np.asarray(scores, dtype=np.float64)
+
+
+def _best_up_to(scores: Floats) -> Floats:
+    """The best chain's score up to and including each gesture, for each key it may have there."""
+    out = scores.copy()
+    best = out[0]
+    for row in out[1:]:
+        row += np.maximum(best, best.max() - CHANGE)
+        best = row
+    return out

@@ -1,0 +1,111 @@
+"""Gestures that repeat an earlier one at another pitch, and the key in which such a copy keeps its model's degrees.
+
+A copy has the intervals of its model, in letters or in semitones, and its rhythm; its last tone's length is free. Short
+or plain shapes turn up by chance everywhere, so the less there is to recognise, the nearer the model has to be.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from earloop.line import Columns, Span
+from earloop.reading.degrees import degree_of
+from earloop.reading.record import Key, Mode
+
+Ints = NDArray[np.int64]
+Shape = tuple[tuple[int, ...], tuple[float, ...]]
+_NEAR = 4
+"""Gestures back to which three tones are still recognised."""
+_NATURAL = (0, 2, 4, -1, 1, 3, 5)
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """Gesture `model` (an index) comes back; `exact` in semitones; `sure` falls with short and distant copies."""
+
+    model: int
+    exact: bool
+    sure: float
+
+
+def find_repeats(columns: Columns, heights: Ints, gestures: tuple[Span, ...]) -> tuple[Repeat | None, ...]:
+    """For each gesture the first gesture it repeats, or None where it is new. Time is linear in the tones."""
+    exact_steps, letter_steps = np.diff(columns.midi).tolist(), np.diff(heights).tolist()
+    times = _relative_times(columns, gestures)
+    latest: dict[tuple[str, Shape], int] = {}
+    out: list[Repeat | None] = []
+    for index, span in enumerate(gestures):
+        first, last = span.first, span.last
+        rhythm = tuple(times[first : last + (last == first + 1)])
+        exact, letters = tuple(exact_steps[first:last]), tuple(letter_steps[first:last])
+        found: Repeat | None = None
+        keys = (("exact", (exact, rhythm)), ("letters", (letters, rhythm)))
+        for key in keys if any(exact) else ():
+            before = latest.get(key)
+            if before is not None and _recognised(letters, rhythm, index - before):
+                root = out[before]
+                sure = min(0.95, 0.6 + 0.07 * len(exact)) - min(0.2, 0.01 * (index - before - 1))
+                same = key[0] == "exact" and (root is None or root.exact)
+                found = Repeat(before if root is None else root.model, same, sure)
+                break
+        out.append(found)
+        for key in keys:
+            latest[key] = index
+    return tuple(out)
+
+
+def key_of_copy(model: tuple[Ints, Key], copy: Ints, exact: bool, around: Key) -> Key:
+    """The key in which the copy's tones have the degrees that the model's tones have in theirs.
+
+    `model` holds the model's places on the line of fifths and its key, `copy` the copy's places; `around` is the key
+    of the passage, whose scale gives the tonic where the copy does not touch it.
+    """
+    places, key = model
+    if exact:
+        return Key(key.fifths + int(copy[0] - places[0]), key.mode)
+    at_tonic = np.flatnonzero(places == key.fifths)
+    if at_tonic.size:
+        tonic = int(copy[at_tonic[0]])
+    else:
+        letter = (key.fifths + int(copy[0] - places[0])) * 4 % 7
+        tonic = _in_scale(letter, around)
+    third = _in_scale((tonic * 4 + 2) % 7, around)
+    likely: Mode = "minor" if third - tonic == -3 else "major"
+    modes: tuple[Mode, Mode] = (likely, "major" if likely == "minor" else "minor")
+    return min((Key(tonic, mode) for mode in modes), key=lambda own: _differences(model, copy, own))
+
+
+def _differences(model: tuple[Ints, Key], copy: Ints, key: Key) -> int:
+    """How many of the copy's degrees in `key` differ from the model's."""
+    pairs = zip(model[0].tolist(), copy.tolist(), strict=False)
+    return sum(degree_of(a, model[1]) != degree_of(b, key) for a, b in pairs)
+
+
+def _in_scale(letter: int, key: Key) -> int:
+    """The place on the line of fifths of a letter (0 is C) in a key's signature."""
+    highest = key.signature + 5
+    return _NATURAL[letter] + 7 * ((highest - _NATURAL[letter]) // 7)
+
+
+def _relative_times(columns: Columns, gestures: tuple[Span, ...]) -> list[float]:
+    """Each tone's time to the next onset against that of its gesture's first tone."""
+    firsts = np.array([span.first for span in gestures])
+    units = columns.ioi[firsts]
+    units = np.where(units > 0, units, 1.0)
+    sizes = np.diff(np.append(firsts, columns.size))
+    times: list[float] = np.round(columns.ioi / np.repeat(units, sizes), 2).tolist()
+    return times
+
+
+def _recognised(letters: tuple[int, ...], rhythm: tuple[float, ...], back: int) -> bool:
+    """Whether a shape is enough to be known again `back` gestures later (common practice, no source)."""
+    tones = len(letters) + 1
+    if tones == 2:
+        return back == 1 and abs(letters[0]) == 1 and len(set(rhythm)) > 1
+    if tones == 3:
+        return back <= _NEAR
+    plain = len(set(letters)) == 1 and len(set(rhythm)) == 1
+    return back <= _NEAR or not plain
