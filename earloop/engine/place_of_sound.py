@@ -82,7 +82,8 @@ class PlaceOfSound:
         elif self._missing and time.monotonic() - self._tried > TRY_AGAIN:
             self._tried = time.monotonic()
             with contextlib.suppress(OutputError):
-                self._move(opened(self.choice, self._level))
+                # What the lost connection left sounding is still there: end it first.
+                self._move(opened(self.choice, self._level, after_a_fall=True))
                 self._missing = False
                 self.notice = f"{self.sentence} is there again"
 

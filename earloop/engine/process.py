@@ -183,6 +183,8 @@ class EngineProcess:
         """Stopped by job control: silence first, then sleep until continued."""
         if not self.sound.pulled:
             self.sound.sounder.silence()
+            # The last messages are still in the system's queue, which sleeps along with this process.
+            time.sleep(0.05)
         os.kill(os.getpid(), signal.SIGSTOP)
 
 

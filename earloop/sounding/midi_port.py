@@ -23,7 +23,7 @@ NO_MIDI = (
 )
 
 
-QUEUE_EMPTIES = 0.02
+QUEUE_EMPTIES = 0.03
 """Seconds. Messages lie in the system's queue for a moment: closing at once would lose the last note offs."""
 
 
@@ -131,10 +131,15 @@ class MidiPort:
         self._all(self._channels.prepared(self._volume))
 
     def _end_what_was_left(self) -> None:
-        """Channel by channel, no faster than a port's queue empties; the strands' own channels come first."""
-        for channel in self._channels.in_use:
+        """Channel by channel, no faster than a port's queue empties.
+
+        Spare channels only get the controllers: all note offs at once would fill a port's buffer and push some out.
+        """
+        for channel in dict.fromkeys(self._channels.home.values()):
             self._all(list(midi_words.panic(channel)))
             time.sleep(CHANNEL_EMPTIES)
+        for channel in self._channels.spare:
+            self._all(list(midi_words.quieted(channel)))
 
     def now(self) -> float:
         return time.monotonic()

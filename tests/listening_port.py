@@ -1,0 +1,79 @@
+"""A real MIDI port that writes down what arrives, and knows which notes still sound."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from typing import Any
+
+NOTE_OFF, NOTE_ON, CONTROL = 0x80, 0x90, 0xB0
+
+
+class ListeningPort:
+    """Receives on a virtual JACK port called `name`. `got` holds (monotonic second, message) in order of arrival."""
+
+    def __init__(self, name: str) -> None:
+        import rtmidi
+
+        self.name = name
+        self.got: list[tuple[float, list[int]]] = []
+        self._lock = threading.Lock()
+        self._in: Any = rtmidi.MidiIn(rtapi=rtmidi.API_UNIX_JACK, name=name)
+        self._in.ignore_types(sysex=False, timing=False, active_sense=False)
+        self._in.set_callback(self._received)
+        self._in.open_virtual_port("in")
+
+    def __enter__(self) -> ListeningPort:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        if self._in is not None:
+            self._in.cancel_callback()
+            self._in.close_port()
+            self._in.delete()
+            self._in = None
+
+    def _received(self, message: tuple[list[int], float], data: Any) -> None:
+        with self._lock:
+            self.got.append((time.monotonic(), message[0]))
+
+    def messages(self) -> list[tuple[float, list[int]]]:
+        with self._lock:
+            return list(self.got)
+
+    def note_ons(self) -> list[tuple[float, int, int]]:
+        """(second, channel, key)"""
+        return [(at, words[0] & 15, words[1]) for at, words in self.messages() if is_on(words)]
+
+    def hanging(self) -> set[tuple[int, int]]:
+        """(channel, key) of every note that no note off of its own has ended; controllers don't count."""
+        sounding: set[tuple[int, int]] = set()
+        for _, words in self.messages():
+            if is_on(words):
+                sounding.add((words[0] & 15, words[1]))
+            elif words[0] & 0xF0 in (NOTE_OFF, NOTE_ON):
+                sounding.discard((words[0] & 15, words[1]))
+        return sounding
+
+    def wait(self, holds: Callable[[ListeningPort], bool], patience: float = 8.0) -> bool:
+        """Whether `holds` comes true in time."""
+        return wait_for(lambda: holds(self), patience)
+
+
+def is_on(words: list[int]) -> bool:
+    """A note on; with velocity 0 it is a note off (MIDI 1.0)."""
+    return words[0] & 0xF0 == NOTE_ON and words[2] > 0
+
+
+def wait_for(holds: Callable[[], bool], patience: float = 8.0) -> bool:
+    """Whether `holds` comes true within `patience` seconds."""
+    until = time.monotonic() + patience
+    while time.monotonic() < until:
+        if holds():
+            return True
+        time.sleep(0.01)
+    return holds()
