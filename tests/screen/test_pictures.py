@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from seen_screen import matches, seen
+from seen_screen import matches, seen, until
 
 CASES = {
     "80x24": ((80, 24), {}, ""),
@@ -48,5 +48,4 @@ async def test_resized_again_and_again(stood):
         first = seen(app)
         for size in ((40, 12), (200, 60), (81, 25), (30, 8), (80, 24)):
             await pilot.resize_terminal(*size)
-        await pilot.pause()
-        assert seen(app) == first
+        await until(pilot, lambda: seen(app) == first)

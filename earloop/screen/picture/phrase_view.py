@@ -17,7 +17,9 @@ from earloop.screen.picture.canvas import Canvas
 from earloop.screen.picture.drawing import GUTTER, Rows, Scene, column, contour_row, draw, rows_of
 from earloop.screen.picture.systems import System, lay_out
 
-FEWEST_CONTOUR_ROWS, MOST_CONTOUR_ROWS = 4, 8
+FEWEST_CONTOUR_ROWS, MOST_CONTOUR_ROWS = 4, 12
+COMPACT_ROWS = 8
+"""No higher contour than this while there are systems out of sight."""
 STYLES = (
     "quiet", "upper", "middle", "lower", "single", "skeleton", "lean", "link", "bridge", "boundary", "mark", "word",
     "decided", "cursor", "playing",
@@ -77,8 +79,10 @@ class PhraseView(ScrollView, can_focus=False):
             return
         widest = [max((scene.labels[i], scene.degrees[i] + " "), key=len) for i in range(len(scene.reading))]
         self._systems = lay_out(scene.reading, widest, max(20, self.size.width - GUTTER))
-        room = self.size.height - len(scene.line_rows) - 3
-        contour_rows = max(FEWEST_CONTOUR_ROWS, min(MOST_CONTOUR_ROWS, room))
+        besides = len(scene.line_rows) + 3
+        one = min(COMPACT_ROWS, self.size.height - besides)
+        all_in_sight = min(MOST_CONTOUR_ROWS, self.size.height // len(self._systems) - besides - 1)
+        contour_rows = max(FEWEST_CONTOUR_ROWS, one, all_in_sight)
         self._rows = [rows_of(scene, system, contour_rows) for system in self._systems]
         self._tops = [0]
         for rows in self._rows:
