@@ -14,9 +14,11 @@ from earloop.engine.client import Engine
 from earloop.engine.messages import Snapshot
 from earloop.layers import Layer
 from earloop.reading import Reading
-from earloop.sounding.outputs import OutputChoice
+from earloop.sounding.files import FILE_TYPES
+from earloop.sounding.files import render as sounding_file
+from earloop.sounding.outputs import OutputChoice, OutputError
 
-KINDS = (".mid", ".midi", ".wav", ".musicxml", ".xml")
+PAPER = (".musicxml", ".xml")
 LOOK = 0.05
 START_TIME = 8.0
 """Seconds an engine may take to begin before we say that it doesn't."""
@@ -59,20 +61,19 @@ def _until_ended(engine: Engine) -> Snapshot:
 def render(words: argparse.Namespace) -> int:
     """Write a layer to a file, its kind told by the ending."""
     kind = words.output.suffix.lower()
-    if kind not in KINDS:
-        raise Refusal(f"{words.output} ends in {kind or 'nothing'}: name it .mid, .wav or .musicxml")
+    if kind not in (*PAPER, *FILE_TYPES):
+        raise Refusal(f"{words.output} ends in {kind or 'nothing'}: name it .mid, .wav, .flac, .ogg or .musicxml")
     if not words.output.parent.is_dir():
         raise Refusal(f"there is no folder {words.output.parent}: make it first, or write elsewhere")
     reading, layer, performance = performance_of(words)
     performance = replace(performance, tempo=performance.tempo * words.tempo / 100)
     try:
-        if kind in (".musicxml", ".xml"):
+        if kind in PAPER:
             _write_musicxml(reading, layer, words.output)
         else:
-            from earloop.sounding import files
-
-            write = files.render_wav if kind == ".wav" else files.render_midi
-            write(performance, words.output, loops=words.loops)
+            sounding_file(performance, words.output, loops=words.loops)
+    except OutputError as error:
+        raise Refusal(str(error)) from error
     except OSError as error:
         raise Refusal(f"{words.output} can't be written ({error.strerror}): write elsewhere") from error
     print(f"wrote {words.output}: {layer.name}, {len(layer.tones)} tones")
@@ -80,7 +81,7 @@ def render(words: argparse.Namespace) -> int:
 
 
 def _write_musicxml(reading: Reading, layer: Layer, path: Path) -> None:
-    from earloop.sheet import write_musicxml
+    from earloop.sheet.musicxml import write_musicxml
 
     write_musicxml(reading, path, layer=layer)
 

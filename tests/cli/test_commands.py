@@ -46,7 +46,7 @@ def test_read_tells_the_reading_in_sentences(capsys) -> None:
         (["nowhere.abc"], "nowhere.abc"),
         (["play", PHRASE, "--tempo", "5"], "10 to 300"),
         (["play", PHRASE, "--phrase", "99"], "no phrase 99"),
-        (["render", PHRASE, "-o", "x.txt"], ".mid, .wav or .musicxml"),
+        (["render", PHRASE, "-o", "x.txt"], "name it .mid"),
         (["render", PHRASE, "-o", "no-such-folder/x.mid"], "no folder"),
         (["read", PHRASE, "--part", "Tuba"], "Tuba"),
         (["read", str(ROOT / "tests")], "no scores"),
