@@ -71,7 +71,10 @@ def find_figures(columns: Columns, home: Key, pulse: Pulse, near: Neighbours, le
     outside = 1.0 - implied.belongs
     figure = np.full(columns.size, NUMBER["structural"])
     weak = _weak(columns, pulse, near)
-    _name(figure, columns, shape, near, weak, implied, outside)
+    pulls = _pulls(columns, home, near, pulse.strength)
+    _name(figure, columns, shape, near, weak, implied, pulls)
+    figure[_double_neighbours(columns, near, pulse.beat)] = NUMBER["changing"]
+    figure[_pedals(columns) & ~near.ends] = NUMBER["pedal"]
     figure[leaf >= 0] = NUMBER["grace"]
     return Surface(figure, outside, implied.root)
 
@@ -134,22 +137,67 @@ def _weak(columns: Columns, pulse: Pulse, near: Neighbours) -> Flags:
 
 
 def _name(
-    figure: Ints, columns: Columns, s: _Shape, near: Neighbours, weak: Flags, implied: Implied, outside: Floats
+    figure: Ints, columns: Columns, s: _Shape, near: Neighbours, weak: Flags, implied: Implied, pulls: Flags
 ) -> None:
     """Write the figures, the surest evidence last, so that it wins."""
+    outside = 1.0 - implied.belongs
     out = outside > 0.5
     inner = ~near.begins & ~near.ends
     same_in, same_out = inner & (s.come == 0), inner & (s.go == 0)
     shorter = columns.ioi <= 0.5 * columns.ioi[near.after] + 1e-6
     chordal = weak & ~out & s.leap_in & (implied.root == implied.root[near.before])
     figure[chordal & (s.leap_out | same_out | s.step_out)] = NUMBER["arpeggiation"]
-    figure[inner & (s.come == 0) & weak] = NUMBER["repetition"]
+    figure[same_in & weak] = NUMBER["repetition"]
     figure[weak & same_out & ~same_in & shorter & (s.step_in | out)] = NUMBER["anticipation"]
-    figure[weak & s.step_in & s.leap_out & (s.come * s.go < 0) & out] = NUMBER["escape"]
+    figure[weak & s.step_in & s.leap_out & (s.come * s.go < 0) & (outside > 0.25)] = NUMBER["escape"]
     stepwise = s.step_in & s.step_out & out
     figure[stepwise & (s.come * s.go > 0)] = NUMBER["passing"]
     figure[stepwise & (s.come == -s.go)] = NUMBER["neighbor"]
-    resolved = s.step_out & out & ~weak & (outside[near.after] < 0.5)
-    figure[resolved & s.leap_in] = NUMBER["appoggiatura"]
+    resolved = s.step_out & ~weak & (columns.ioi[near.after] <= 2.0 * columns.ioi + 1e-6) & (out | pulls)
+    figure[resolved & s.leap_in & (s.come * s.go < 0)] = NUMBER["appoggiatura"]
     figure[resolved & same_in & (s.go < 0)] = NUMBER["suspension"]
     figure[resolved & same_in & (s.go > 0)] = NUMBER["retardation"]
+
+
+def _pulls(columns: Columns, home: Key, near: Neighbours, strength: Floats) -> Flags:
+    """Accented tones whose degree pulls to the next tone: 4-3, 2-1, 6-5, 8-7 (over the dominant) down; 7-8, 2-3 up."""
+    above = (columns.midi - home.pc) % 12
+    go = columns.midi[near.after] - columns.midi
+    third = 4 if home.mode == "major" else 3
+    sixth = (8, 9) if home.mode == "major" else (8,)
+    down = ((above == 5) & (go == third - 5)) | ((above == 2) & (go == -2)) | ((above == 0) & (go == -1))
+    down |= np.isin(above, sixth) & (go == 7 - above)
+    up = ((above == 11) & (go == 1)) | ((above == 2) & (go == third - 2))
+    stressed: Flags = (strength > strength[near.after] + 0.1) & (strength >= strength[near.before] - 0.1)
+    return np.asarray((down | up) & stressed)
+
+
+def _double_neighbours(columns: Columns, near: Neighbours, beat: Floats) -> Flags:
+    """Both tones of a changing figure: a step above and a step below (or the other way round) and back to the start."""
+    one = near.after
+    two, home = near.after[one], near.after[near.after[one]]
+    first = columns.midi[one] - columns.midi
+    second = columns.midi[two] - columns.midi
+    starts = (columns.midi[home] == columns.midi) & (home != two) & (first * second < 0)
+    starts &= (np.abs(first) <= 2) & (np.abs(second) <= 2)
+    starts &= columns.ioi[one] + columns.ioi[two] <= beat + 1e-6
+    inner = np.zeros(columns.size, dtype=np.bool_)
+    inner[one[starts]] = True
+    inner[two[starts]] = True
+    return inner
+
+
+def _pedals(columns: Columns) -> Flags:
+    """Tones that come back to one pitch at every other tone, three times or more, between moving ones."""
+    size = columns.size
+    if size < 5:
+        return np.zeros(size, dtype=np.bool_)
+    back = columns.midi[2:] == columns.midi[:-2]
+    moving = np.append(~back[1:], True) & np.append(True, ~back[:-1])
+    away = np.abs(columns.midi[1:-1] - columns.midi[2:]) > 2
+    strict = back & moving & away
+    run = strict[:-2] & strict[2:]
+    pedal = np.zeros(size, dtype=np.bool_)
+    for shift in (0, 2, 4):
+        pedal[shift : shift + len(run)] |= run
+    return pedal

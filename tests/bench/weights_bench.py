@@ -1,0 +1,69 @@
+"""Print how fast the tree of weights grows, and how its figures fare on labelled chorales.
+
+Run from the project's root: `python tests/bench/weights_bench.py` (speed), add `chorales` for the figures.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import time
+from pathlib import Path
+
+from earloop.line import Line, Meter, Tone
+from earloop.line.pitch import pitch_from_midi
+from earloop.reading import read
+from earloop.reading.degrees import degrees_in
+from earloop.reading.phrases import find_phrases
+from earloop.reading.tonic import find_tonic
+from earloop.reading.weights import find_weights
+
+
+def wandering(size: int, metered: bool) -> Line:
+    """A line of mixed lengths and mostly steps."""
+    chance = random.Random(size)
+    now, midi, tones = 0.0, 67, []
+    for _ in range(size):
+        length = chance.choice([0.25, 0.5, 0.5, 1, 1, 1.5, 2])
+        midi = max(50, min(85, midi + chance.choice([-5, -2, -2, -1, 0, 1, 2, 2, 4])))
+        tones.append(Tone(now, length, pitch_from_midi(midi)))
+        now += length
+    return Line(tuple(tones), meters=((0.0, Meter(4, 4)),) if metered else ())
+
+
+def speed() -> None:
+    """Milliseconds for the tree alone, processor time and the clock's, best of three."""
+    for size in (1_000, 10_000, 100_000):
+        for metered in (True, False):
+            line = wandering(size, metered)
+            home = find_tonic(line)
+            phrases, _ = find_phrases(line, home)
+            degrees = degrees_in(line.columns, home.key)
+            voices = ("single",) * size
+            times = []
+            for _ in range(3):
+                clock, busy = time.perf_counter(), time.process_time()
+                find_weights(line, home, phrases, degrees, voices)
+                times.append((time.process_time() - busy, time.perf_counter() - clock))
+            busy, clock = min(times)
+            kind = "meter" if metered else "no meter"
+            print(f"{size:>7} tones, {kind:>8}: {1e3 * busy:7.1f} ms busy, {1e3 * clock:7.1f} ms on the clock")
+
+
+def figures() -> None:
+    """Precision and recall on passing and neighbor tones of chorale sopranos."""
+    sys.path.insert(0, str(Path(__file__).parents[1] / "outside"))
+    from chorale_figures import chorales, counts
+
+    for half in ("dev", "held"):
+        works = chorales(half)
+        found = [read(work.line).weights.figure for work in works]
+        right, wrong, missed = counts(found, [work.truth for work in works])
+        precision, recall = right / max(1, right + wrong), right / max(1, right + missed)
+        print(f"{half:>5}: {len(works)} chorales, precision {precision:.2f}, recall {recall:.2f} of {right + missed}")
+
+
+if __name__ == "__main__":
+    speed()
+    if "chorales" in sys.argv:
+        figures()
