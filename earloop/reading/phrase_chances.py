@@ -1,7 +1,7 @@
 """The chance of a phrase end on each tone: passes over the line, each later one knowing what the one before found.
 
-The first pass weighs local cues, parallels and a breath's usual length. The second, run
-twice, adds how long this line's phrases are and whether like places elsewhere end a phrase.
+The first pass weighs local cues, parallels and a breath's usual length. The second, run twice,
+adds how long this line's phrases are and whether like places elsewhere end a phrase.
 """
 
 from __future__ import annotations

@@ -35,9 +35,11 @@ FOLK_TONES, FOLK_TIME = 8.7, 9.5
 """A phrase's tones, and its time in median times between onsets: geometric means of the Essen development half."""
 USUAL_TEMPO = 90.0
 """Quarters a minute where the score gives none (common practice, no source)."""
-BREATH = 5.0
+BREATH = 6.0
 """Seconds that a phrase of an evenly running line lasts about (common practice, no source)."""
-MOST_TONES = 40.0
+LONGEST_BREATH = 16.0
+"""Seconds: slow tones share it out, however few they are (common practice, no source)."""
+MOST_TONES = 48.0
 Bins = NDArray[np.int16]
 BINS = 480
 """Bins of log time, 48 to an octave, from an eighth of the median time between onsets up."""
@@ -56,14 +58,34 @@ class Breath(NamedTuple):
 
 def breath_of(line: Line) -> Breath:
     """The phrase expected in this line from its density, evenness and tempo."""
-    columns = line.columns
-    middle = median_ioi(columns)
-    seconds = max(1e-3, middle * 60.0 / (line.tempo if line.tempo and line.tempo > 0 else USUAL_TEMPO))
-    tones = FOLK_TONES * max(1.0, 0.333 / seconds) ** 0.7
-    even = float(np.mean(np.abs(columns.ioi - middle) <= 0.1 * middle))
-    share = min(1.0, max(0.0, (even - 0.8) / 0.15))
-    tones = min(MOST_TONES, tones ** (1 - share) * max(tones, BREATH / seconds) ** share)
+    middle = median_ioi(line.columns)
+    tones = float(_tones_of(np.array([middle]), line)[0])
     return Breath(tones, middle * tones * FOLK_TIME / FOLK_TONES, min(96, int(3.7 * tones)), middle)
+
+
+def breath_shares(line: Line) -> Floats:
+    """What share of a breath each tone takes, by the density around it (17 tones)."""
+    times = line.columns.ioi
+    sums = np.concatenate([[0.0], np.cumsum(times)])
+    low = np.maximum(np.arange(len(times)) - 8, 0)
+    high = np.minimum(np.arange(len(times)) + 9, len(times))
+    around = (sums[high] - sums[low]) / (high - low)
+    seconds = _seconds(around, line)
+    return 1.0 / np.minimum(_tones_of(around, line), np.maximum(2.0, LONGEST_BREATH / seconds))
+
+
+def _seconds(times: Floats, line: Line) -> Floats:
+    return np.maximum(1e-3, times * 60.0 / (line.tempo if line.tempo and line.tempo > 0 else USUAL_TEMPO))
+
+
+def _tones_of(times: Floats, line: Line) -> Floats:
+    """How many tones a breath holds where tones follow one another at `times` quarters."""
+    ioi, middle = line.columns.ioi, median_ioi(line.columns)
+    seconds = _seconds(times, line)
+    tones = FOLK_TONES * np.maximum(1.0, 0.333 / seconds) ** 0.7
+    even = float(np.mean(np.abs(ioi - middle) <= 0.1 * middle))
+    share = min(1.0, max(0.0, (even - 0.8) / 0.15))
+    return np.minimum(MOST_TONES, tones ** (1 - share) * np.maximum(tones, BREATH / seconds) ** share)
 
 
 def time_bins(times: Floats, breath: Breath) -> Bins:

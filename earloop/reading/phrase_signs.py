@@ -21,6 +21,7 @@ WORDS = {
 }
 INSIDE_SLUR, SLUR_ENDS = -2.0, 0.5
 """Scores in nats; set by hand, since the folk songs have no slurs."""
+_CONSISTENT = 3
 SIGN_SURE = 0.97
 """How sure a printed sign makes a phrase end: set by hand; a fermata now and then is held inside a phrase."""
 
@@ -33,19 +34,26 @@ def signs_of(line: Line) -> Flags:
 
 
 def guess_allowed(line: Line, signs: Flags, breath: Breath) -> Flags:
-    """Where guesses may add to the signs: everywhere without signs, else only in spans far too long for one breath."""
+    """Where guesses may add to the signs: everywhere without signs, else only in spans far too long for one breath.
+
+    Three breathing signs and more show how long the page's own phrases are; fewer, or double bars alone (they part
+    sections), leave that to the usual breath.
+    """
     size = len(line)
     ends = np.flatnonzero(signs)
     if not len(ends):
         return np.ones(size, dtype=bool)
     borders = np.concatenate([[-1], ends, [size - 1]])
     columns = line.columns
-    closes = columns.onset + columns.ioi
-    times = closes[borders[1:]] - columns.onset[borders[:-1] + 1]
+    times = (columns.onset + columns.ioi)[borders[1:]] - columns.onset[borders[:-1] + 1]
     tones = np.diff(borders)
-    usual = float(np.median(times[:-1])) if len(ends) > 1 else 0.0
-    far = (times > max(2.5 * usual, 2.0 * breath.time)) & (tones > 2.0 * breath.tones)
-    return np.repeat(far, tones)
+    breathing = sum(line.tones[i].marks.break_after != "double-bar" for i in ends.tolist())
+    consistent = breathing >= _CONSISTENT
+    usual = 2.5 * float(np.median(times[:-1])) if consistent else 0.0
+    most = 2.0 if consistent else 1.4
+    far = (times > max(usual, most * breath.time)) & (tones > most * breath.tones)
+    allowed: Flags = np.repeat(far, tones)
+    return allowed
 
 
 def slur_scores(line: Line) -> Floats:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 
 from earloop.line import Line, Span
@@ -11,7 +9,7 @@ from earloop.line.line import Flags, Floats
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.phrase_chances import end_chances
 from earloop.reading.phrase_coefficients import THRESHOLD
-from earloop.reading.phrase_lengths import Breath, breath_of
+from earloop.reading.phrase_lengths import breath_of, breath_shares
 from earloop.reading.phrase_reasons import why_phrase_end
 from earloop.reading.phrase_signs import SIGN_SURE, guess_allowed, signs_of, slur_scores
 from earloop.reading.record import Tonic
@@ -20,7 +18,7 @@ __all__ = ["find_phrases", "why_phrase_end"]
 
 _FORCED = 12.0
 _LONGEST = 2.6
-"""A phrase of more than this many expected phrases' tones is cut once more, at its likeliest place."""
+"""A phrase that would take more breaths than this is divided, at the likeliest places."""
 
 
 def find_phrases(
@@ -38,7 +36,7 @@ def find_phrases(
         chance = end_chances(line.columns, home.key.pc, breath, bias)
     else:
         chance = np.zeros(size)
-    ends = _chosen(chance, fixed, allowed, breath)
+    ends = _chosen(chance, fixed, allowed, breath_shares(line))
     sure = np.where(wanted, 1.0, np.where(fixed, np.maximum(chance, SIGN_SURE), chance))
     lasts = [*ends, size - 1]
     firsts = [0, *(i + 1 for i in ends)]
@@ -55,35 +53,41 @@ def _decided(size: int, decided: Decisions) -> tuple[Flags, Flags]:
     return wanted, barred
 
 
-def _chosen(chance: Floats, fixed: Flags, allowed: Flags, breath: Breath) -> list[int]:
+def _chosen(chance: Floats, fixed: Flags, allowed: Flags, shares: Floats) -> list[int]:
     """The phrase ends: all fixed ones, and guesses above the threshold that leave no phrase of a single tone."""
     size = len(chance)
     likely = allowed & (chance > THRESHOLD)
-    left = np.concatenate([[0.0], np.where(fixed | likely, chance, 0.0)[:-1]])
-    right = np.concatenate([np.where(fixed | likely, chance, 0.0)[1:], [0.0]])
+    known = np.where(fixed | likely, chance, 0.0)
+    left, right = np.concatenate([[0.0], known[:-1]]), np.concatenate([known[1:], [0.0]])
     crowded = np.concatenate([[True], fixed[:-1]]) | np.concatenate([fixed[1:], [True]])
     likely &= (chance > left) & (chance >= right) & ~crowded
     marked = fixed | likely
     marked[-1] = False
-    ends = np.flatnonzero(marked).tolist()
-    longest = max(6, int(_LONGEST * breath.tones))
-    borders = [-1, *ends, size - 1]
+    borders = np.concatenate([[-1], np.flatnonzero(marked), [size - 1]])
+    load = np.concatenate([[0.0], np.cumsum(shares)])
+    far = np.flatnonzero(np.diff(load[borders + 1]) > _LONGEST).tolist()
+    for k in far:
+        marked[_split(int(borders[k]), int(borders[k + 1]), load, chance, allowed)] = True
+    return [int(i) for i in np.flatnonzero(marked)]
+
+
+def _split(before: int, last: int, load: Floats, chance: Floats, allowed: Flags) -> list[int]:
+    """Ends inside a stretch (after tone `before`, up to `last`) that has too little to go by: about a breath each.
+
+    `load[i]` is how many breaths the tones before tone i take. Each end is the likeliest near its even share.
+    """
     added: list[int] = []
-    for before, last in pairwise(borders):
-        added += _split(before, last, longest, chance, allowed)
-    return sorted([*ends, *added])
-
-
-def _split(before: int, last: int, longest: int, chance: Floats, allowed: Flags) -> list[int]:
-    """Ends to add so that no phrase from tone `before` + 1 to `last` is far too long."""
-    added = []
-    while last - before > longest:
-        low, high = before + longest // 4, min(last - longest // 4, before + longest)
-        places = np.arange(low, high)
-        places = places[allowed[low:high]]
-        if not len(places):
-            before += longest // 2
-            continue
-        before = int(places[np.argmax(chance[places])])
-        added.append(before)
+    parts = max(2, round(float(load[last + 1] - load[before + 1]) / 1.3))
+    for left in range(parts, 1, -1):
+        part = float(load[last + 1] - load[before + 1]) / left
+        target = float(load[before + 1]) + part
+        low, high = np.searchsorted(load, [target - 0.45 * part, target + 0.45 * part])
+        places = np.arange(max(low - 1, before + 2), min(high, last - 1))
+        places = places[allowed[places]]
+        if len(places):
+            away = np.abs(load[places + 1] - target) / part
+            before = int(places[np.argmax(chance[places] * (1.0 - away))])
+            added.append(before)
+        else:
+            before = max(before, min(last - 1, int(np.searchsorted(load, target)) - 1))
     return added

@@ -89,6 +89,13 @@ def test_a_span_far_too_long_between_signs_is_divided() -> None:
     assert len(ends) >= 6
 
 
+def test_double_bars_part_sections_and_not_phrases() -> None:
+    """Two double bars, sections of four phrases: the phrases inside are found as ever."""
+    line = line_of((OPENING + ANSWER) * 6, RHYTHM * 12)
+    line = marked(line, {27: Marks(break_after="double-bar"), 55: Marks(break_after="double-bar")})
+    assert ends_of(line) == list(range(6, 83, 7))
+
+
 def test_a_slur_is_not_cut() -> None:
     """Without the slur the long tone ends a phrase; under it the line goes on."""
     midi = [60, 62, 64, 65, 67, 69, 67, 65, 64, 62, 64, 65, 62, 60]
