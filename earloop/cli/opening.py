@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
+from earloop.cli.named import number_or_name, output_named
 from earloop.cli.refusal import Refusal
 
 
@@ -16,14 +17,17 @@ def open_screen(words: argparse.Namespace) -> int:
         raise Refusal("the screen needs a terminal: use earloop read, play or render where there is none")
     from earloop.screen.app import run_screen
 
+    wanted = {
+        "tune": number_or_name(words.tune),
+        "first_measure": words.first_measure,
+        "last_measure": words.last_measure,
+        "unfold_repeats": words.unfold,
+    }
     return run_screen(
         words.file,
-        part=words.part,
-        tune=words.tune,
-        first_measure=words.first_measure,
-        last_measure=words.last_measure,
-        unfold_repeats=words.unfold,
-        plain=words.ascii,
+        part=number_or_name(words.part),
+        ascii=words.ascii,
         theme=words.theme,
-        out=words.out,
+        output=output_named(words.out),
+        wanted=wanted,
     )

@@ -5,17 +5,13 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from earloop.cli.named import number_or_name
 from earloop.cli.refusal import Refusal
 from earloop.layers import Layer, build
 from earloop.line import Line
 from earloop.performing import Manner, Performance, perform
 from earloop.reading import Reading, read
 from earloop.scores import ScoreError, load_line
-
-
-def number_or_name(word: str | None) -> int | str | None:
-    """`2` means the second, any other word a name."""
-    return int(word) if word and word.isdigit() else word
 
 
 def line_of(words: argparse.Namespace, path: Path) -> Line:

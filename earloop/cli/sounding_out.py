@@ -8,6 +8,7 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
+from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import performance_of
 from earloop.engine.client import Engine
@@ -16,19 +17,12 @@ from earloop.layers import Layer
 from earloop.reading import Reading
 from earloop.sounding.files import FILE_TYPES
 from earloop.sounding.files import render as sounding_file
-from earloop.sounding.outputs import OutputChoice, OutputError
+from earloop.sounding.outputs import OutputError
 
 PAPER = (".musicxml", ".xml")
 LOOK = 0.05
 START_TIME = 8.0
 """Seconds an engine may take to begin before we say that it doesn't."""
-
-
-def output_named(word: str) -> OutputChoice:
-    """`speaker`, `none`, or a MIDI port's name."""
-    if word == "speaker":
-        return OutputChoice("speaker")
-    return OutputChoice("silent") if word in ("none", "silent") else OutputChoice("midi", port=word)
 
 
 def play(words: argparse.Namespace) -> int:

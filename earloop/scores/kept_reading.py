@@ -29,13 +29,13 @@ class KeptReading:
     Raises ScoreError on opening where the kept file is not good; the file is left as it is.
     """
 
-    def __init__(self, score: Path, line: Line, data_folder: Path | None = None) -> None:
+    def __init__(self, score: Path, line: Line, data_folder: Path | None = None, beside: bool = True) -> None:
         self.line = line
         self.notes: list[str] = []
         self.lost = Decisions()
         self.decided = Decisions()
         self._data = data_folder or Path(platformdirs.user_data_dir("earloop"))
-        self.path = self._home_of(score)
+        self.path = self._home_of(score, beside)
         self._lock = self._locked(score)
         text = self.path.read_text(encoding="utf-8") if self.path.exists() else None
         self._kept = parse(text, self.path.name) if text is not None else KeptText(new_document(line.title))
@@ -65,16 +65,17 @@ class KeptReading:
         except FileNotFoundError:
             return None
 
-    def _home_of(self, score: Path) -> Path:
+    def _home_of(self, score: Path, wanted_beside: bool) -> Path:
+        """Beside the score; in the data folder where that can't be, or is not wanted (the library's own phrases)."""
         beside = score.with_name(score.name + ENDING)
-        if beside.exists() and os.access(beside, os.W_OK) and os.access(score.parent, os.W_OK):
-            return beside
-        if not beside.exists() and os.access(score.parent, os.W_OK):
+        writable = os.access(score.parent, os.W_OK) and (not beside.exists() or os.access(beside, os.W_OK))
+        if wanted_beside and writable:
             return beside
         mark = hashlib.sha256(str(score.resolve()).encode()).hexdigest()[:12]
         folder = self._data / "readings"
         folder.mkdir(parents=True, exist_ok=True)
-        self.notes.append(f"{score.parent} can't be written: what you decide is kept in {folder}")
+        if wanted_beside:
+            self.notes.append(f"{score.parent} can't be written: what you decide is kept in {folder}")
         path = folder / f"{score.name}.{mark}{ENDING}"
         if beside.exists() and not path.exists():
             _write_whole(path, beside.read_text(encoding="utf-8"))

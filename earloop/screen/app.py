@@ -6,24 +6,33 @@ import asyncio
 import contextlib
 import signal
 import sys
+from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from textual.app import App
+from textual.screen import Screen
 
 from earloop.screen.background import in_background
+from earloop.screen.curtain import Curtain
 from earloop.screen.library import first_phrase
 from earloop.screen.panels.care import Care, first_start
 from earloop.screen.signs import signs
-from earloop.screen.stand.stand import Stand
 from earloop.screen.themes import DARK, LIGHT, Look, theme_name
-from earloop.session.player_port import PlayerPort
-from earloop.sounding.outputs import OutputChoice
+
+if TYPE_CHECKING:  # the first frame waits for none of these
+    from earloop.screen.stand.stand import Stand
+    from earloop.session.player_port import PlayerPort
+    from earloop.sounding.outputs import OutputChoice
 
 BAD_INPUT = 2
 
 
 class EarloopApp(App[int]):
-    """Shows the stand at once, then starts the player and loads the score."""
+    """Shows the curtain at once, then the stand, then starts the player and loads the score.
+
+    `stand` is None only while the curtain is down.
+    """
 
     CSS_PATH = "earloop.tcss"
     TITLE = "earloop"
@@ -38,12 +47,15 @@ class EarloopApp(App[int]):
         output: OutputChoice | None = None,
         care: bool = False,
         mind_signals: bool = False,
+        wanted: Mapping[str, Any] | None = None,
     ) -> None:
         super().__init__()
         self.path, self.part, self.player, self.output = path, part, player, output
         self.care, self.mind_signals = care, mind_signals
+        self.wanted = wanted
         self.refusal = ""
-        self.stand = Stand(signs(plain))
+        self.plain = plain
+        self.stand: Stand | None = None
         if plain:
             self.add_class("plain")
 
@@ -51,8 +63,10 @@ class EarloopApp(App[int]):
         self.animation_level = "none"
         if self.mind_signals:
             self._mind_signals()
-        self.push_screen(self.stand)
         self.call_after_refresh(self._begin)
+
+    def get_default_screen(self) -> Screen[None]:
+        return Curtain()
 
     def _mind_signals(self) -> None:
         """A hang-up or a request to end is a way to leave like any other."""
@@ -63,20 +77,22 @@ class EarloopApp(App[int]):
                     asyncio.get_running_loop().add_signal_handler(number, self.exit, 128 + number)
 
     def _begin(self) -> None:
-        if self.care:
-            self.push_screen(Care())
         self.run_worker(self._start(), group="score", exclusive=True)
 
     async def _start(self) -> None:
+        self.stand = stand = (await in_background(_stand_class))(signs(self.plain))
+        await self.push_screen(stand)
+        if self.care:
+            self.push_screen(Care())
         if self.player is None:
             await in_background(self._start_engine)
-        self.stand.player = self.player
+        stand.player = self.player
         path = self.path or first_phrase()
         if path is None:
-            self.stand.waiting = ""
-            self.stand.say("The phrase library was not installed: press F and open a score of your own.")
+            stand.waiting = ""
+            stand.say("The phrase library was not installed: press F and open a score of your own.")
             return
-        problem = await self.stand.open(path, self.part)
+        problem = await stand.open(path, self.part, self.wanted)
         if problem:
             self.refusal = problem
             self.exit(BAD_INPUT)
@@ -94,6 +110,12 @@ class EarloopApp(App[int]):
             self.player.close()
 
 
+def _stand_class() -> type[Stand]:
+    from earloop.screen.stand.stand import Stand
+
+    return Stand
+
+
 def make_app(
     path: Path | None = None,
     *,
@@ -104,13 +126,14 @@ def make_app(
     output: OutputChoice | None = None,
     care: bool = False,
     mind_signals: bool = False,
+    wanted: Mapping[str, Any] | None = None,
 ) -> EarloopApp:
     """The app, ready to run; without a path it opens the first phrase of the library.
 
     Without a `player` it starts an engine of its own with `output`. `care` shows the cautions first;
     `mind_signals` leaves in good order on SIGTERM and SIGHUP.
     """
-    app = EarloopApp(path, player, part, ascii, output, care, mind_signals)
+    app = EarloopApp(path, player, part, ascii, output, care, mind_signals, wanted)
     for look in (DARK, LIGHT):
         app.register_theme(look)
     app.theme = theme_name(theme)
@@ -124,6 +147,7 @@ def run_screen(
     ascii: bool = False,  # noqa: A002 - the word the command line uses
     theme: Look = "dark",
     output: OutputChoice | None = None,
+    wanted: Mapping[str, Any] | None = None,
 ) -> int:
     """Run until the performer leaves; the exit code: 0 left, 2 the score can't be read, 128 + n ended by a signal.
 
@@ -138,11 +162,22 @@ def run_screen(
         except ScoreError as error:
             print(error.sentence, file=sys.stderr)
             return BAD_INPUT
-    app = make_app(path, part=part, ascii=ascii, theme=theme, output=output, care=first_start(), mind_signals=True)
+    app = make_app(
+        path,
+        part=part,
+        ascii=ascii,
+        theme=theme,
+        output=output,
+        care=first_start(),
+        mind_signals=True,
+        wanted=wanted,
+    )
     try:
         code = app.run()
     finally:
         app.close_player()
+        if app.stand is not None:
+            app.stand.put_away()
     if app.refusal:
         print(app.refusal, file=sys.stderr)
     return code if code is not None else app.return_code or 0

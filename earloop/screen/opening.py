@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
+from earloop.screen.library import phrases_folder
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import Session
+
+if TYPE_CHECKING:
+    from earloop.scores.kept_reading import KeptReading
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,19 +28,27 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A score on the stand."""
+    """A score on the stand; `kept` is where its decisions are written, None where they are not."""
 
     path: Path
     session: Session
     card: Card
+    kept: KeptReading | None = None
 
 
-def open_session(path: Path, player: PlayerPort, part: int | str | None = None) -> Opened:
-    """Load, read and make ready to play; takes its time, so call it in a thread. Raises ScoreError."""
-    from earloop.scores.load import load_line
+def open_session(
+    path: Path, player: PlayerPort, part: int | str | None = None, wanted: Mapping[str, Any] | None = None
+) -> Opened:
+    """Load, read and make ready to play; takes its time, so call it in a thread. Raises ScoreError.
 
-    line = load_line(path, part=part)
-    return Opened(path, Session(line, player), card_of(path))
+    `wanted` names measures, a tune, repeats played out. What was decided before comes back with the score.
+    """
+    from earloop.session.opening import open_score
+
+    library = phrases_folder()
+    beside = library is None or path.resolve().parent != library.resolve()
+    session, kept = open_score(path, player, beside=beside, part=part, **(wanted or {}))
+    return Opened(path, session, card_of(path), kept)
 
 
 def card_of(path: Path) -> Card:

@@ -13,15 +13,21 @@ from earloop.session.session import DEFAULT, Session
 
 
 def open_score(
-    path: Path, player: PlayerPort, choices: Choices = DEFAULT, data_folder: Path | None = None, **wanted: Any
+    path: Path,
+    player: PlayerPort,
+    choices: Choices = DEFAULT,
+    data_folder: Path | None = None,
+    beside: bool = True,
+    **wanted: Any,
 ) -> tuple[Session, KeptReading]:
     """The session on a score, with its kept decisions; each further decision is written at once.
 
-    `wanted` goes to `load_line` (part, measures, tune, repeats). Raises ScoreError with one sentence. Close the
-    kept reading when the session ends. Its `notes` and the line's are for the player's eyes.
+    `wanted` goes to `load_line` (part, measures, tune, repeats); without `beside`, decisions go to the data folder.
+    Raises ScoreError with one sentence. Close the kept reading when the session ends. What was decided while the
+    score was read stands in the session's notice.
     """
     line = load_line(path, **wanted)
-    kept = KeptReading(path, line, data_folder)
+    kept = KeptReading(path, line, data_folder, beside)
     session = Session(line, player, choices, kept.decided)
 
     def keep(decided: Any, _: str) -> None:
@@ -30,4 +36,5 @@ def open_score(
             session.notice = told
 
     session.desk.watch = keep
+    session.notice = " ".join(f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in (*line.notes, *kept.notes))
     return session, kept

@@ -69,7 +69,7 @@ class Board(Screen[None]):
     def put(self, opened: Opened) -> None:
         """Another score on the stand."""
         self.opened, self.picking, self.waiting = opened, None, ""
-        notes = opened.session.line.notes
+        notes = [opened.session.notice] if opened.session.notice else []
         self.said = opened.card.hear or " ".join(notes)
         self.show()
 

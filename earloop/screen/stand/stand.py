@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Protocol, runtime_checkable
+from typing import Any, Protocol, runtime_checkable
 
 from earloop.screen.background import in_background
 from earloop.screen.library import phrases_folder
@@ -27,7 +28,7 @@ class MovableSound(Protocol):
 class Stand(Correcting):
     """What the app shows."""
 
-    async def open(self, path: Path, part: int | str | None = None) -> str:
+    async def open(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> str:
         """Set the score at `path` on the stand; the sentence that says why not, where it can't be read."""
         from earloop.scores.errors import ScoreError
 
@@ -35,10 +36,11 @@ class Stand(Correcting):
         assert player is not None
         if self.session is not None:
             self.session.stop()
+        self.put_away()
         self.waiting = f"one moment: opening {path.name}"
         self.look()
         try:
-            self.put(await in_background(lambda: open_session(path, player, part)))
+            self.put(await in_background(lambda: open_session(path, player, part, wanted)))
         except ScoreError as error:
             return error.sentence
         except Exception as error:
@@ -47,6 +49,11 @@ class Stand(Correcting):
             self.waiting = ""
             self.look()
         return ""
+
+    def put_away(self) -> None:
+        """Let other programs have the file that keeps this score's decisions."""
+        if self.opened is not None and self.opened.kept is not None:
+            self.opened.kept.close()
 
     def open_in_time(self, path: Path, part: int | str | None = None) -> None:
         """Open without holding up the keys; back to the chooser with a sentence where it can't be read."""
