@@ -27,7 +27,7 @@ from earloop.reading.phrase_lengths import (
     time_bins,
     typical_cues,
 )
-from earloop.reading.phrase_parallels import ECHO_CUES, PARALLEL_CUES, echo_cues, parallel_cues
+from earloop.reading.phrase_parallels import ECHO_CUES, PARALLEL_CUES, echo_contexts, echo_cues, parallel_cues
 from earloop.reading.phrase_segments import Blocks, blocks_of, core_of, sums_of
 
 _AT_ONCE = 16
@@ -69,8 +69,9 @@ def end_chances(columns: Columns, tonic: int, breath: Breath, bias: Floats) -> F
     parts = list(_parts(columns, breath))
     found = _first(score, breath, parts)
     plain = cues @ _weights(fitted.SECOND_CUTS, names) + fitted.SECOND_CUTS["start"] + bias
+    contexts = echo_contexts(columns)
     for _ in range(_AGAIN):
-        echoes = echo_cues(columns, found.chance) @ _weights(fitted.SECOND_CUTS, ECHO_CUES)
+        echoes = echo_cues(contexts, found.chance) @ _weights(fitted.SECOND_CUTS, ECHO_CUES)
         found = _second(plain + echoes, breath, parts, found.habit)
     return found.chance
 

@@ -60,7 +60,7 @@ def breath_of(line: Line) -> Breath:
     """The phrase expected in this line from its density, evenness and tempo."""
     middle = median_ioi(line.columns)
     tones = float(_tones_of(np.array([middle]), line)[0])
-    return Breath(tones, middle * tones * FOLK_TIME / FOLK_TONES, min(96, int(3.7 * tones)), middle)
+    return Breath(tones, middle * tones * FOLK_TIME / FOLK_TONES, min(80, int(2.8 * tones)), middle)
 
 
 def breath_shares(line: Line) -> Floats:

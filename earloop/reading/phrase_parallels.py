@@ -6,6 +6,8 @@ intervals, so that the work grows with the line's length and not with its square
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from earloop.line import Columns
@@ -117,26 +119,41 @@ def repeat_ends(symbols: Ints, length: int) -> Floats:
     return at(recurs * (1 - longer), 1 - length)
 
 
-def echo_cues(columns: Columns, chance: Floats) -> Floats:
-    """How likely breaths are (against the line's mean) at other places whose surroundings are alike.
+class Context(NamedTuple):
+    """For each tone its class among places with like surroundings, and how many others are in that class."""
 
-    `chance` is the first pass's probability of a breath after each tone. One column for each of ECHO_CUES.
-    """
+    group: Ints
+    others: Ints
+
+
+def echo_contexts(columns: Columns) -> tuple[Context, ...]:
+    """The likenesses asked after, one for each of ECHO_CUES."""
     time, step, pitch = alphabets(columns)
     both = _mixed(time, step)
-    ahead = [(time, 4, 1), (step, 3, 2), (pitch, 2, 0), (time, 5, -1), (both, 4, -1), (both, 4, -3)]
-    return np.column_stack([_echo(runs(s, length), shift, chance) for s, length, shift in ahead])
+    asked = [(time, 4, 1), (step, 3, 2), (pitch, 2, 0), (time, 5, -1), (both, 4, -1), (both, 4, -3)]
+    return tuple(_context(runs(symbols, length), shift) for symbols, length, shift in asked)
 
 
-def _echo(hashes: Ints, shift: int, chance: Floats) -> Floats:
-    """Mean chance at the other places of the same class, shrunk towards the line's mean, as a log ratio."""
+def echo_cues(contexts: tuple[Context, ...], chance: Floats) -> Floats:
+    """How likely breaths are (against the line's mean) at other places whose surroundings are alike.
+
+    `chance` is the earlier pass's probability of a breath after each tone. One column for each of ECHO_CUES.
+    """
+    return np.column_stack([_echo(context, chance) for context in contexts])
+
+
+def _context(hashes: Ints, shift: int) -> Context:
     size = len(hashes)
     places = np.arange(size) + shift
     inside = (places >= 0) & (places < size)
-    own = np.where(inside, hashes[np.clip(places, 0, size - 1)], -1 - np.arange(size))
-    group, count = counted(own)
+    group, count = counted(np.where(inside, hashes[np.clip(places, 0, size - 1)], -1 - np.arange(size)))
+    return Context(group, count - 1)
+
+
+def _echo(context: Context, chance: Floats) -> Floats:
+    """Mean chance at the other places of the same class, shrunk towards the line's mean, as a log ratio."""
+    group, others = context
     total = np.bincount(group, weights=chance)[group] - chance
     mean = float(chance.mean()) + 1e-3
-    others = count - 1
     ratio: Floats = np.where(others > 0, np.log((np.maximum(total, 0.0) + mean) / ((others + 1) * mean)), 0.0)
     return ratio
