@@ -14,12 +14,11 @@ from numpy.typing import NDArray
 from earloop.line import Line
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.record import Key, Mode, Tonic
-from earloop.reading.tonic_evidence import evidence, relative_time
+from earloop.reading.tonic_evidence import evidence, key_scores, relative_time
 from earloop.reading.tonic_profiles import MINOR_AGAINST_MAJOR, PROFILES
 from earloop.reading.tonic_signature import signature_scores
 
 Floats = NDArray[np.float64]
-_ROUND = (np.arange(12)[:, None] + np.arange(12)[None, :]) % 12
 _SCALES = {"major": (0, 2, 4, 5, 7, 9, 11), "minor": (0, 2, 3, 5, 7, 8, 9, 10, 11)}
 
 
@@ -39,8 +38,7 @@ def find_tonic(line: Line, decided: Decisions = NONE_DECIDED) -> Tonic:
 
 def key_chances(line: Line) -> Floats:
     """The chance of each key: shape (2, 12), major then minor, tonics counted upwards from the last tone."""
-    shown = evidence(line.columns)[:, _ROUND]
-    scores = np.einsum("mjd,jtd->mt", PROFILES, shown)
+    scores = key_scores(evidence(line.columns, (line.whole,)), PROFILES)[0]
     scores[1] += MINOR_AGAINST_MAJOR
     if line.fifths is not None:
         scores = scores + signature_scores(line.fifths, line.mode, int(line.columns.midi[-1]))

@@ -1,4 +1,4 @@
-"""What in a line speaks for a tonic: ten pictures of it, each twelve numbers by pitch class.
+"""What in a line or a part of it speaks for a tonic: ten pictures of it, each twelve numbers by pitch class.
 
 All are counted upwards in semitones from the line's last tone, so that a transposed line gives the very same numbers.
 The row names are `CUES`; `tonic_profiles` says how much each speaks for a tonic at each degree.
@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from earloop.line import Columns
+from earloop.line import Columns, Span
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -32,26 +32,52 @@ _PRESENT = 0.04
 """Share of time at which a pitch class is half present."""
 
 
-def evidence(columns: Columns) -> Floats:
-    """The cues of a line: shape (10, 12), pitch classes counted from the last tone's."""
+def evidence(columns: Columns, spans: tuple[Span, ...]) -> Floats:
+    """The cues of each of the spans that the line is cut into: shape (spans, 10, 12).
+
+    Pitch classes are counted from the whole line's last tone. Time is linear in the tones.
+    """
     keys = columns.midi - columns.midi[-1]
     classes = keys % 12
-    size = columns.size
+    firsts, lasts = np.array([(span.first, span.last) for span in spans]).T
+    sizes = lasts - firsts + 1
+    which = np.repeat(np.arange(len(spans)), sizes)
+    rows = np.zeros((len(spans), len(CUES), 12))
     time = np.sqrt(relative_time(columns.ioi))
-    weight = size / (size + _SCALE_OF_LENGTH)
-    share = np.bincount(classes, weights=time, minlength=12) / time.sum()
-    rows = np.zeros((len(CUES), 12))
-    rows[0] = share * weight
-    rows[1] = share / (share + _PRESENT)
-    rows[2, 0] = weight
-    moves = np.flatnonzero(np.diff(keys))
-    if moves.size:
-        rows[3, classes[moves[-1]]] = 1.0
-        rows[5, classes[moves[0] + 1]] = 1.0
-    rows[4, classes[0]] = 1.0
-    rows[6, int(keys.min()) % 12] = 1.0
-    rows[7:] = _arrivals(keys, classes, time)
+    share = by_class(which, classes, time, len(spans))
+    share /= share.sum(axis=1, keepdims=True)
+    weight = sizes / (sizes + _SCALE_OF_LENGTH)
+    rows[:, 0] = share * weight[:, None]
+    rows[:, 1] = share / (share + _PRESENT)
+    every = np.arange(len(spans))
+    rows[every, 2, classes[lasts]] = weight
+    rows[every, 4, classes[firsts]] = 1.0
+    rows[every, 6, np.minimum.reduceat(keys, firsts) % 12] = 1.0
+    index = np.arange(columns.size)
+    step = np.append(0, np.diff(keys))
+    step[firsts] = 0
+    first_move = np.minimum.reduceat(np.where(step != 0, index, columns.size), firsts)
+    last_move = np.maximum.reduceat(np.where(step != 0, index, -1), firsts)
+    moving = np.flatnonzero(last_move >= 0)
+    rows[moving, 3, classes[last_move[moving] - 1]] = 1.0
+    rows[moving, 5, classes[first_move[moving]]] = 1.0
+    for row, way in enumerate(((step == 5) | (step == -7), step == -2, step == 1), start=7):
+        rows[:, row] = by_class(which, classes, time * way, len(spans)) / np.maximum(1, sizes - 1)[:, None]
     return rows
+
+
+def by_class(which: Ints, classes: Ints, weights: Floats, count: int) -> Floats:
+    """Sums of weights by span and pitch class: shape (count, 12)."""
+    sums = np.bincount(which * 12 + classes, weights=weights, minlength=12 * count)
+    return np.asarray(sums, dtype=np.float64).reshape(count, 12)
+
+
+def key_scores(shown: Floats, profiles: Floats) -> Floats:
+    """Cues (spans, cues, 12) times profiles (2, cues, 12) with every pitch class as tonic: shape (spans, 2, 12)."""
+    above = (np.arange(12)[None, :] - np.arange(12)[:, None]) % 12
+    turned = profiles[:, :, above].transpose(1, 3, 0, 2)
+    scores = shown.reshape(len(shown), -1) @ turned.reshape(-1, 24)
+    return np.asarray(scores, dtype=np.float64).reshape(-1, 2, 12)
 
 
 def relative_time(ioi: Floats) -> Floats:
@@ -59,11 +85,3 @@ def relative_time(ioi: Floats) -> Floats:
     positive = ioi[ioi > 0]
     middle = float(np.median(positive)) if positive.size else 1.0
     return np.clip(ioi / middle, 0.1, 4.0)
-
-
-def _arrivals(keys: Ints, classes: Ints, time: Floats) -> Floats:
-    """The last three cues: shape (3, 12)."""
-    step = np.diff(keys)
-    ways = ((step == 5) | (step == -7), step == -2, step == 1)
-    rows = [np.bincount(classes[1:][way], weights=time[1:][way], minlength=12) for way in ways]
-    return np.asarray(rows, dtype=np.float64) / max(1, step.size)
