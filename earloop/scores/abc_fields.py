@@ -103,12 +103,12 @@ def default_unit(meter: tuple[int, int]) -> Fraction:
 def tempo_of(value: str, unit: Fraction) -> float | None:
     """`1/4=120`, `"Slow" 3/8=60`, `120` → quarters a minute; None for words alone."""
     value = re.sub(r'"[^"]*"', "", value)
-    match = re.search(r"((?:\d+/\d+\s*)+)=\s*(\d+(?:\.\d+)?)", value)
+    match = re.search(r"((?:\d+/\d+\s*)+)=\s*(\d{1,4}(?:\.\d{1,4})?)", value)
     if match:
-        lengths = [part.split("/") for part in match[1].split()]
+        lengths = re.findall(r"(\d{1,3})/(\d{1,4})", match[1])
         beat = sum(Fraction(int(top), int(bottom)) for top, bottom in lengths if int(bottom))
         return float(4 * beat) * float(match[2]) or None
-    match = re.search(r"(?:[CL]\d?\s*=\s*)?(\d+(?:\.\d+)?)\s*$", value.strip())
+    match = re.search(r"(?:[CL]\d?\s*=\s*)?(\d{1,4}(?:\.\d{1,4})?)\s*$", value.strip())
     return float(unit) * float(match[1]) or None if match else None
 
 

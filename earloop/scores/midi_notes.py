@@ -15,11 +15,13 @@ from typing import Any
 
 from earloop.line.spelling import spell_by_context, spell_in_key
 from earloop.scores.bars import Bar, Entry, PartHandle, PartPage, ScorePages
-from earloop.scores.errors import ScoreError
+from earloop.scores.errors import one_sentence
 from earloop.scores.midi_grid import Ticks, on_grid
 
 _PERCUSSION = 9
 """General MIDI: channel 10 is percussion (counted from 0 here)."""
+_MOST_BARS = 20_000
+"""A damaged file can claim years of silence; what comes after this many bars is one long one."""
 _LETTERS = [f"{letter}{sign}" for sign in ("b", "", "#") for letter in "FCGDAEB"]
 _FIFTHS = {name: place for place, name in enumerate(_LETTERS, start=-8)}
 """Signature of each major key; a minor key's is three fifths lower. mido names keys `Bb`, `F#m`."""
@@ -62,12 +64,8 @@ def _opened(data: bytes, name: str) -> Any:
 
     if data[:4] == b"RIFF":
         data = data[max(data.find(b"MThd"), 0) :]
-    try:
+    with one_sentence(name):
         return mido.MidiFile(file=BytesIO(data), clip=True)
-    except Exception as problem:
-        # mido answers damage with many kinds of error; each means the same to the user.
-        reason = str(problem).strip()[:120] or type(problem).__name__
-        raise ScoreError(f"{name} is a damaged MIDI file ({reason}): export it again.") from None
 
 
 def _heard(file: Any) -> _Heard:
@@ -160,7 +158,8 @@ def _bars(entries: Sequence[Entry], heard: _Heard) -> list[Bar]:
     end = max((entry.onset + entry.length for entry in entries), default=Fraction(0))
     if not heard.meters:
         return [Bar(length=end, entries=list(entries))]
-    changes = [(Fraction(round(at / heard.division * 48), 48), meter) for at, meter in heard.meters if meter[0]]
+    sound_meters = [(at, meter) for at, meter in heard.meters if meter[0] and meter[1] <= 64]
+    changes = [(Fraction(round(at / heard.division * 48), 48), meter) for at, meter in sound_meters]
     bars: list[Bar] = []
     now, place, waiting = Fraction(0), 0, 0
     meter: tuple[int, int] = (4, 4)
@@ -172,6 +171,8 @@ def _bars(entries: Sequence[Entry], heard: _Heard) -> list[Bar]:
         bar.length = Fraction(4 * meter[0], meter[1])
         if place < len(changes):
             bar.length = min(bar.length, changes[place][0] - now)
+        if len(bars) >= _MOST_BARS:
+            bar.length = end - now
         while waiting < len(entries) and entries[waiting].onset < now + bar.length:
             entry = entries[waiting]
             bar.entries.append(replace(entry, onset=entry.onset - now))

@@ -11,7 +11,7 @@ from earloop.line import Marks, Pitch
 from earloop.line.tone import NO_MARKS
 from earloop.scores import humdrum_spines, printed_signs
 from earloop.scores.bars import Bar, Entry, PartHandle, PartPage, ScorePages
-from earloop.scores.errors import ScoreError
+from earloop.scores.errors import ScoreError, one_sentence
 from earloop.scores.humdrum_spines import Spine, restore
 from earloop.scores.quiet import quiet
 from earloop.scores.spans import Spans, identities
@@ -23,51 +23,40 @@ _FINEST = 65535
 
 def read(text: str, kind: str, name: str) -> ScorePages:
     """Text of the format `kind` → what it offers. Raises ScoreError where it is no score."""
-    if kind != "humdrum":
-        return pages(parse(text, kind, name))
-    text = humdrum_spines.numbered(text)
-    found = humdrum_spines.spines(text)
-    if not any(spine.kind == "**kern" for spine in found):
-        raise ScoreError(f"{name} is not Humdrum music: it has no **kern spine. Check the file.")
-    return pages(parse(text, kind, name), found)
+    spines = None
+    if kind == "humdrum":
+        text = humdrum_spines.numbered(text)
+        spines = humdrum_spines.spines(text)
+        if not any(spine.kind == "**kern" for spine in spines):
+            raise ScoreError(f"{name} is not Humdrum music: it has no **kern spine. Check the file.")
+    with quiet(), one_sentence(name):
+        return _pages(_parsed(text, kind, name), name, spines)
 
 
-def parse(text: str, kind: str, name: str) -> Any:
+def _parsed(text: str, kind: str, name: str) -> Any:
     """Text → music21's score. Nothing is cached, so no pickle is ever read or written."""
     from music21 import converter
 
-    try:
-        with quiet():
-            reader = converter.Converter()
-            reader.parseData(text, format=kind)
-            found = reader.stream
-    except RecursionError:
-        raise ScoreError(f"{name} is nested too deeply to be a score: export it again.") from None
-    except Exception as problem:
-        # The library raises nearly every kind of error on damaged files; the user needs one sentence.
-        reason = str(problem).strip().splitlines()[0][:160] if str(problem).strip() else type(problem).__name__
-        raise ScoreError(
-            f"{name} cannot be read as a score ({reason}): open it where it was made and export it again."
-        ) from None
-    if found is None:
-        raise ScoreError(f"{name} holds no music.")
-    return found
+    reader = converter.Converter()
+    reader.parseData(text, format=kind)
+    if reader.stream is None:
+        raise ScoreError(f"{name} holds no music: check the file.")
+    return reader.stream
 
 
-def pages(score: Any, spines: list[Spine] | None = None) -> ScorePages:
+def _pages(score: Any, name: str, spines: list[Spine] | None) -> ScorePages:
     """What a parsed score offers; `spines` are a Humdrum file's own, for what its parser drops."""
     from music21 import stream
 
     notes: tuple[str, ...] = ()
-    with quiet():
-        if isinstance(score, stream.Opus):
-            movements = list(score.scores)
-            score = movements[0]
-            if len(movements) > 1:
-                notes = (f"{len(movements)} movements in this file: reading the first.",)
-        parts = list(score.parts) if isinstance(score, stream.Score) else [score]
-        handles = tuple(_handle(number, part, spines) for number, part in enumerate(parts or [score], start=1))
-        return ScorePages(_title(score), handles, notes)
+    if isinstance(score, stream.Opus):
+        movements = list(score.scores)
+        score = movements[0]
+        if len(movements) > 1:
+            notes = (f"{len(movements)} movements in this file: reading the first.",)
+    parts = list(score.parts) if isinstance(score, stream.Score) else [score]
+    handles = (_handle(number, part, name, spines) for number, part in enumerate(parts or [score], start=1))
+    return ScorePages(_title(score), tuple(handles), notes)
 
 
 def _title(score: Any) -> str:
@@ -77,7 +66,7 @@ def _title(score: Any) -> str:
     return str(metadata.bestTitle or metadata.movementName or "").strip()
 
 
-def _handle(number: int, part: Any, spines: list[Spine] | None) -> PartHandle:
+def _handle(number: int, part: Any, file: str, spines: list[Spine] | None) -> PartHandle:
     pitched = other = 0
     for element in part.recurse():
         kinds = element.classSet
@@ -89,7 +78,7 @@ def _handle(number: int, part: Any, spines: list[Spine] | None) -> PartHandle:
             pitched += 1
     spine = _spine_of(part, spines)
     name = (spine and spine.name) or _part_name(part) or f"Part {number}"
-    return PartHandle(number, name, pitched, pitched > 0 and pitched >= other, partial(page, part, name, spine))
+    return PartHandle(number, name, pitched, pitched > 0 and pitched >= other, partial(page, part, name, file, spine))
 
 
 def _spine_of(part: Any, spines: list[Spine] | None) -> Spine | None:
@@ -102,16 +91,16 @@ def _spine_of(part: Any, spines: list[Spine] | None) -> Spine | None:
 
 def _part_name(part: Any) -> str:
     """The printed name; an identifier such as `spine_0` is no name."""
-    found = part.partName
+    found = getattr(part, "partName", "")
     if not found:
         instrument = next(iter(part.recurse().getElementsByClass("Instrument")), None)
         found = instrument and (instrument.partName or instrument.instrumentName)
     return " ".join(str(found or "").split())
 
 
-def page(part: Any, name: str = "", spine: Spine | None = None) -> PartPage:
-    """One part → its bars."""
-    with quiet():
+def page(part: Any, name: str, file: str, spine: Spine | None = None) -> PartPage:
+    """One part → its bars. Raises ScoreError, naming the `file`, where its tree cannot be walked."""
+    with quiet(), one_sentence(file):
         result = PartPage(name=name)
         _sounding_move(part, result)
         spans = Spans(part)
@@ -131,7 +120,7 @@ def page(part: Any, name: str = "", spine: Spine | None = None) -> PartPage:
 
 def _sounding_move(part: Any, result: PartPage) -> None:
     """From written to sounding pitch. Humdrum's pitches sound as they stand, and music21 then knows no move."""
-    if part.atSoundingPitch is True:
+    if getattr(part, "atSoundingPitch", True) is True:
         return
     instrument = next(iter(part.recurse().getElementsByClass("Instrument")), None)
     interval = instrument and instrument.transposition

@@ -69,11 +69,10 @@ def _gather(bars: Sequence[Bar]) -> _Gathered:
     now = Fraction(0)
     for bar in bars:
         result.bars.append((now, bar))
-        first_of_bar = len(result.sounds)
         for entry in _first_voice(bar, result):
             _add(entry, now, bar.number, result)
         now += bar.length
-        if bar.barline and len(result.sounds) > first_of_bar:
+        if bar.barline and result.sounds:
             _break(result.sounds[-1], bar.barline)
     return result
 
@@ -183,8 +182,9 @@ def _tone(sound: _Sound, start: Fraction, page: PartPage) -> Tone:
             below = tuple(pitch.moved(page.move_steps, page.move_semitones) for pitch in marks.chord_below)
             marks = replace(marks, chord_below=below)
     onset = float(sound.start - start)
-    length = 0.0 if sound.grace else float(sound.end - sound.start)
-    return Tone(onset, length, top, sound.grace, sound.measure, written, marks)
+    # A note without any length, as some tablatures write it, takes no time just as a grace note does.
+    length = 0.0 if sound.grace else max(0.0, float(sound.end - sound.start))
+    return Tone(onset, length, top, length == 0.0, sound.measure, written, marks)
 
 
 def _moved_fifths(fifths: int, page: PartPage) -> int:

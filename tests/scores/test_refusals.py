@@ -33,7 +33,7 @@ def _refusal(path: Path, **choices: object) -> str:
         ("junk.krn", bytes(range(256)) * 40, "binary"),
         ("junk.abc", b"\x00\x01\x02" * 100, "binary"),
         ("junk.mid", b"not midi at all", "not a MIDI file"),
-        ("cut.mid", b"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xe0MTrk\x00\x00\xff\xff\x00\x90", "damaged"),
+        ("cut.mid", b"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xe0MTrk\x00\x00\xff\xff\x00\x90", "cannot be read"),
         ("page.xml", b"<html><body>hello</body></html>", "not MusicXML"),
         ("cut.musicxml", b'<?xml version="1.0"?><score-partwise><part-list>', "cannot be read"),
         ("prose.abc", b"Dear ferryman, the boat leaves at noon.", "not an ABC tune"),
