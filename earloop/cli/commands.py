@@ -41,11 +41,11 @@ def _read(words: argparse.Namespace) -> int:
     from earloop.cli import many
 
     if words.batch:
-        return many.batch(sys.stdin, sys.stdout, words.jobs)
+        return many.batch(sys.stdin, sys.stdout, words.jobs, words.scheduler)
     if words.file is None:
         raise Refusal("read needs a score, a folder, or --batch: earloop read FILE")
     if words.file.is_dir():
-        return many.folder(words.file, words.output, words.jobs)
+        return many.folder(words.file, words.output, words.jobs, words.scheduler)
     from earloop.cli.scores_in import line_of
     from earloop.cli.telling import as_json, as_sentences, as_table
     from earloop.reading import read

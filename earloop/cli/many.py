@@ -4,30 +4,34 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
 from typing import TextIO
+
+from rich.console import Console
+from rich.progress import Progress, TaskID
 
 from earloop.cli.batch import answer, columns_of
 from earloop.cli.refusal import Refusal
 
 SUFFIXES = (".musicxml", ".xml", ".mxl", ".abc", ".krn", ".mid", ".midi", ".mei")
 PORTION = 8
+Work = Callable[[str], tuple[str, bool]]
 
 
-def batch(rows: TextIO, out: TextIO, jobs: int = 1) -> int:
+def batch(rows: TextIO, out: TextIO, jobs: int = 1, scheduler: str = "") -> int:
     """Standard input to standard output by the batch form, in order; 1 at the end if any row was bad."""
     good = True
-    for text, fine in _each(answer, (row for row in rows if row.strip()), jobs):
+    for text, fine in _each(answer, (row for row in rows if row.strip()), jobs, scheduler):
         out.write(text + "\n")
         good = good and fine
     out.flush()
     return 0 if good else 1
 
 
-def folder(root: Path, output: Path | None, jobs: int = 1) -> int:
+def folder(root: Path, output: Path | None, jobs: int = 1, scheduler: str = "") -> int:
     """Every score below `root`, one JSON line each. Scores already in `output` are left as they are (resumable)."""
     paths = sorted(p for p in root.rglob("*") if p.suffix.lower() in SUFFIXES and p.is_file())
     if not paths:
@@ -36,14 +40,21 @@ def folder(root: Path, output: Path | None, jobs: int = 1) -> int:
     waiting = [str(path.relative_to(root)) for path in paths if str(path.relative_to(root)) not in done]
     target = output.open("a", encoding="utf-8") if output else sys.stdout
     good = True
+    bar = Progress(console=Console(stderr=True)) if output and sys.stderr.isatty() else None
+    task = TaskID(0)
     try:
-        for k, (text, fine) in enumerate(_each(_Scores(root), waiting, jobs), start=1):
+        if bar:
+            bar.start()
+            task = bar.add_task("scores", total=len(waiting) + len(done), completed=len(done))
+        for k, (text, fine) in enumerate(_each(_Scores(root), waiting, jobs, scheduler), start=1):
             target.write(text + "\n")
             target.flush()
             good = good and fine
-            if output and sys.stderr.isatty():
-                print(f"\r{k + len(done)} of {len(waiting) + len(done)}", end="", file=sys.stderr)
+            if bar:
+                bar.update(task, completed=k + len(done))
     finally:
+        if bar:
+            bar.stop()
         if output:
             target.close()
     return 0 if good else 1
@@ -82,8 +93,12 @@ def _already(output: Path) -> set[str]:
     return names
 
 
-def _each(work: object, items: Iterable[str], jobs: int) -> Iterator[tuple[str, bool]]:
-    assert callable(work)
+def _each(work: Work, items: Iterable[str], jobs: int, scheduler: str = "") -> Iterator[tuple[str, bool]]:
+    if scheduler:
+        from earloop.cli.cluster import answers_of
+
+        yield from answers_of(work, items, scheduler)
+        return
     if jobs <= 1:
         yield from map(work, items)
         return

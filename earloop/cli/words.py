@@ -56,6 +56,7 @@ def _read(words: argparse.ArgumentParser) -> None:
     words.add_argument("--describe", action="store_true", help="told in sentences that a screen reader can speak")
     words.add_argument("--batch", action="store_true", help="JSON Lines of tones in, JSON Lines of readings out")
     words.add_argument("--jobs", type=int, default=1, metavar="N", help="processes (with --batch or a folder)")
+    words.add_argument("--scheduler", default="", metavar="ADDRESS", help="an existing Dask cluster's scheduler")
     words.add_argument("-o", "--output", type=Path, metavar="OUT", help="where a folder's readings go (JSON Lines)")
     words.add_argument("--written", action="store_true", help="a transposing instrument's written pitches")
 
