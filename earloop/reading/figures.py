@@ -28,6 +28,8 @@ NAMES: tuple[Figure, ...] = (
 NUMBER = {name: k for k, name in enumerate(NAMES)}
 _ON_NEXT = tuple(NUMBER[name] for name in ("appoggiatura", "suspension", "retardation", "anticipation"))
 _ON_LAST = tuple(NUMBER[name] for name in ("neighbor", "escape", "repetition", "arpeggiation"))
+_OFFBEAT_BASE = -1.7
+"""Nats: how much readier a stepwise tone off the beat is to lie outside the chord (development chorales)."""
 _ON_EITHER = tuple(NUMBER[name] for name in ("passing", "changing", "pedal"))
 
 
@@ -118,14 +120,29 @@ def _harmony(columns: Columns, home: Key, pulse: Pulse, near: Neighbours) -> Imp
     change = np.where(near.begins, 0.8, change)
     length = np.clip(np.maximum(columns.ioi, 1e-3) / pulse.beat, 0.1, 3.0)
     off = depth > beat + 0.1
-    cost = np.where(off, 1.0 + 1.0 * length, 2.4 + 1.2 * length)
+    cost = np.where(off, 1.0 + 1.0 * length, 2.4 + 1.2 * length + 1.0 * (length > 0.9))
     come = columns.midi - columns.midi[near.before]
     go = columns.midi[near.after] - columns.midi
     cost = cost + 1.5 * (((np.abs(come) > 2) | (np.abs(go) > 2)) & ~near.ends)
-    # A whole tone and then a semitone down is 5-4-3 in some key: the middle tone is heard as a dominant's seventh.
-    seventh = off & (come == -2) & (go == -1)
-    cost, change = cost + 1.5 * seventh, np.where(seventh, 0.25, change)
+    stepwise = off & (come * go != 0) & (np.abs(come) <= 2) & (np.abs(go) <= 2)
+    cost += np.where(stepwise, _OFFBEAT_BASE + _moves_with_the_chord(columns, pulse, near), 0.0)
     return imply_harmony(columns.midi % 12, home, change, cost)
+
+
+def _moves_with_the_chord(columns: Columns, pulse: Pulse, near: Neighbours) -> Floats:
+    """Log odds, up to a constant, that a tone moving by step off the beat has a chord of its own.
+
+    A logistic fit on 1,759 such tones in the sopranos of 395 Bach chorales (music21's corpus, the labelled held-out
+    ones left out), where the truth was whether all four voices together make a triad or seventh chord. A whole tone
+    and then a semitone down, say, is 5-4-3 in some key: the middle tone is heard as a dominant's seventh.
+    """
+    come = columns.midi - columns.midi[near.before]
+    go = columns.midi[near.after] - columns.midi
+    ioi = np.maximum(columns.ioi, 1e-3)
+    odds = 0.64 * ((come == -2) & (go == -1)) + 0.24 * ((come == 2) & (go == 1)) - 0.71 * (np.abs(come) == 1)
+    odds += 0.18 * (come * go < 0) + 0.53 * (ioi[near.before] >= 2.9 * ioi) + 0.53 * (ioi[near.after] >= 1.9 * ioi)
+    odds += 0.33 * near.ends[near.after] + 0.43 * (np.floor(pulse.place / pulse.beat + 1e-3) % 2 == 1)
+    return np.asarray(odds)
 
 
 def _weak(columns: Columns, pulse: Pulse, near: Neighbours) -> Flags:
