@@ -6,8 +6,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING
 
-from earloop.session.choices import DegreeNames
+if TYPE_CHECKING:
+    from earloop.session.choices import DegreeNames
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,14 @@ OnTheStand = tuple[EarloopApp, Pilot[Any], FakePlayer]
 Stood = AbstractAsyncContextManager[OnTheStand]
 
 
+@pytest.fixture(autouse=True)
+def _own_data_folder(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Nothing a test decides reaches the user's own files."""
+    home = tmp_path_factory.mktemp("home")
+    monkeypatch.setenv("XDG_DATA_HOME", str(home / "data"))
+    monkeypatch.setenv("XDG_STATE_HOME", str(home / "state"))
+
+
 @pytest.fixture
 def tune(tmp_path: Path) -> Path:
     """A score file of two phrases."""
@@ -37,7 +45,7 @@ def stood(tune: Path) -> Callable[..., Stood]:
         player = FakePlayer()
         app = make_app(tune, player=player, **words)
         async with app.run_test(size=size) as pilot:
-            await until(pilot, lambda: app.stand.opened is not None)
+            await until(pilot, lambda: app.stand is not None and app.stand.opened is not None)
             app.stand.put(Opened(tune, handmade_session(player), Card("A Tune for Testing", "flute", 1, "")))
             await pilot.pause()
             player.asked.clear()

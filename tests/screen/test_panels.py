@@ -90,7 +90,7 @@ async def test_part_is_chosen(tmp_path: Path):
     path.write_text(TWO_PARTS, encoding="utf-8")
     app = make_app(path, player=FakePlayer())
     async with app.run_test(size=(80, 24)) as pilot:
-        await until(pilot, lambda: app.stand.opened is not None)
+        await until(pilot, lambda: app.stand is not None and app.stand.opened is not None)
         assert app.stand.session.line[0].pitch.name == "C5"
         await pilot.press("P")
         await until(pilot, lambda: "Which part" in seen(app))
@@ -102,10 +102,9 @@ async def test_cautions_come_first(tune: Path):
     """At the first start they stand before anything sounds."""
     app = make_app(tune, player=FakePlayer(), care=True)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-        assert "Start soft" in seen(app)
+        await until(pilot, lambda: "Start soft" in seen(app))
         await pilot.press("enter")
-        await until(pilot, lambda: app.stand.opened is not None)
+        await until(pilot, lambda: app.stand is not None and app.stand.opened is not None)
         assert "Start soft" not in seen(app)
 
 
@@ -113,7 +112,7 @@ async def test_without_a_path_the_library_opens():
     """The first phrase of our own stands there, with its card's title."""
     app = make_app(player=FakePlayer())
     async with app.run_test(size=(80, 24)) as pilot:
-        await until(pilot, lambda: app.stand.opened is not None)
+        await until(pilot, lambda: app.stand is not None and app.stand.opened is not None)
         await pilot.pause()
         assert app.stand.opened.card.title in seen(app)
         await pilot.press("F")

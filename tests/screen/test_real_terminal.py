@@ -31,7 +31,8 @@ class Terminal:
     """The program in a terminal of `columns` × `rows`."""
 
     def __init__(self, path: Path, home: Path, columns: int = 80, rows: int = 24) -> None:
-        surroundings = {**os.environ, "TERM": "xterm-256color", "XDG_STATE_HOME": str(home), "COLORTERM": "truecolor"}
+        kept = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
+        surroundings = {**kept, "TERM": "xterm-256color", "XDG_STATE_HOME": str(home), "COLORTERM": "truecolor"}
         self.child = pexpect.spawn(
             sys.executable, ["-c", PROGRAM, str(path)], env=surroundings, dimensions=(rows, columns), timeout=5
         )

@@ -32,11 +32,13 @@ class Correcting(Playing):
     def _decide(self, act: Callable[[], object], said: str = "") -> None:
         """Do it, hear it from the next pass on, and say so where there was nothing to do."""
         assert self.session is not None
-        before = self.session.desk.decided
+        before, told = self.session.desk.decided, self.session.notice
         act()
         changed = self.session.desk.decided != before
         if changed:
             self.session.decided()
+        if self.session.notice != told:
+            said = self.session.notice
         self.said = said if changed else "Nothing to change there."
         self.show()
 

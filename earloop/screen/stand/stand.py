@@ -36,11 +36,16 @@ class Stand(Correcting):
         assert player is not None
         if self.session is not None:
             self.session.stop()
-        self.put_away()
+        before = self.opened
+        if before is not None and before.path == path:
+            self.put_away()  # or the score would be found open in another program
         self.waiting = f"one moment: opening {path.name}"
         self.look()
         try:
-            self.put(await in_background(lambda: open_session(path, player, part, wanted)))
+            opened = await in_background(lambda: open_session(path, player, part, wanted))
+            if before is not None and before.path != path:
+                self.put_away()
+            self.put(opened)
         except ScoreError as error:
             return error.sentence
         except Exception as error:
