@@ -64,8 +64,8 @@ def why_link(reading: Reading, link: Link) -> str:
     distance = {0: "back to the same tone", 1: "by step", 2: "by third"}.get(abs(link.steps), f"by {abs(link.steps)}")
     way = "" if link.steps == 0 else "up " if link.steps > 0 else "down "
     line = "line" if link.voice == "single" else f"{link.voice} line"
-    between = "one tone" if link.across == 1 else f"{link.across} tones"
-    return f"The {line} goes {way}{distance}, {first.name} to {second.name}, across {between} that lie between."
+    between = "one tone that lies" if link.across == 1 else f"{link.across} tones that lie"
+    return f"The {line} goes {way}{distance}, {first.name} to {second.name}, across {between} between."
 
 
 def _tones_of(columns: Columns, codes: Ints, level: Ints, code: int) -> Ints:
@@ -116,8 +116,8 @@ def _chains(
 def _bridges(columns: Columns, tones: Ints, same: Ints) -> dict[int, Bridge]:
     """Where a line takes up its thread after an interruption long enough to lose it, inside one phrase.
 
-    One foreign tone never breaks a line (two lines that alternate), and two only if they last (three lines take turns so);
-    three or more do.
+    One foreign tone never breaks a line (two lines that alternate), and two only if they last (three lines take
+    turns so); three or more do.
     """
     first, second = tones[:-1], tones[1:]
     between = second - first - 1

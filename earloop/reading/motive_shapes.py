@@ -63,25 +63,30 @@ class Shapes:
 
     @cached_property
     def heights(self) -> list[int]:
-        return self.height.tolist()
+        values: list[int] = self.height.tolist()
+        return values
 
     @cached_property
     def keys(self) -> list[int]:
         """MIDI key numbers."""
-        return self.midi.tolist()
+        values: list[int] = self.midi.tolist()
+        return values
 
     @cached_property
     def times(self) -> list[float]:
         """Times between onsets, as a plain list."""
-        return self.ioi.tolist()
+        values: list[float] = self.ioi.tolist()
+        return values
 
     @cached_property
     def lengths(self) -> list[float]:
-        return self.length.tolist()
+        values: list[float] = self.length.tolist()
+        return values
 
     @cached_property
     def onsets(self) -> list[float]:
-        return self.onset.tolist()
+        values: list[float] = self.onset.tolist()
+        return values
 
     @cached_property
     def _steps(self) -> _Sums:

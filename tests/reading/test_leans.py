@@ -1,0 +1,180 @@
+"""Leans: handbook examples, hand-made readings of record, and the laws."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+import pytest
+from hand_records import Passage, library, passages
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from earloop.line import Line, Marks, Meter, Span, Tone
+from earloop.line.pitch import Pitch, pitch_from_name
+from earloop.reading import Decisions, read
+from earloop.reading.decisions import NONE_DECIDED
+from earloop.reading.degrees import degrees_in
+from earloop.reading.leans import find_leans, why_lean
+from earloop.reading.record import Key, Lean, Voice, Weights
+
+C_MAJOR = Key(0)
+
+
+def line_of(words: str, meters: tuple[tuple[float, Meter], ...] = ()) -> Line:
+    """`D5/2( C5/1)`: pitch, quarters, slur signs."""
+    tones, at = [], 0.0
+    for word in words.split():
+        name, rest = word.split("/")
+        length = float(rest.rstrip("()"))
+        marks = Marks(slur_starts=rest.count("("), slur_stops=rest.count(")"))
+        tones.append(Tone(at, length, pitch_from_name(name), marks=marks))
+        at += length
+    return Line(tuple(tones), meters=meters)
+
+
+def flat(size: int) -> Weights:
+    return Weights((0,) * size, (0.0,) * size, (0,) * size, ("structural",) * size, (0.5,) * size)
+
+
+def leans_of(
+    line: Line, key: Key = C_MAJOR, voices: tuple[Voice, ...] = (), decided: Decisions = NONE_DECIDED
+) -> tuple[Lean, ...]:
+    size = len(line)
+    own = voices or ("single",) * size
+    return find_leans(line, (line.whole,), degrees_in(line.columns, key), own, flat(size), decided)
+
+
+@pytest.mark.parametrize(
+    ("words", "degrees"),
+    [
+        ("G4/1 D5/2 C5/1", "2-1"),
+        ("G4/1 D5/2 E5/1", "2-3"),
+        ("G4/1 F5/2 E5/1", "4-3"),
+        ("G4/1 B4/2 C5/1", "7-1"),
+        ("C5/1 A5/2 G5/1", "6-5"),
+    ],
+)
+def test_each_kind_leans_when_longer(words: str, degrees: str) -> None:
+    """The five kinds of lean and release, long then short (common practice, no source)."""
+    (lean,) = leans_of(line_of(words))
+    assert (lean.lean, lean.release, lean.degrees) == (1, 2, degrees)
+    assert lean.rising == (degrees in ("2-3", "7-1"))
+    assert 0 <= lean.stress <= 1
+
+
+def test_a_passing_tone_does_not_lean() -> None:
+    """Approached and left by step the same way: passing (Aldwell & Schachter, Harmony and Voice Leading)."""
+    assert leans_of(line_of("E5/1 D5/1.5 C5/0.5 B4/1 C5/2")) == ()
+
+
+def test_a_short_first_tone_does_not_lean() -> None:
+    assert leans_of(line_of("G4/1 D5/0.5 C5/2")) == ()
+
+
+def test_a_slurred_pair_leans_on_the_beat_though_even() -> None:
+    """Of two slurred tones the first is stressed (L. Mozart 1756, ch. 7; from memory)."""
+    common = ((0.0, Meter(4, 4)),)
+    pair = line_of("G4/2 D5/1( C5/1)", common)
+    assert [lean.degrees for lean in leans_of(pair)] == ["2-1"]
+    assert leans_of(line_of("G4/1 D5/1( C5/1) G4/1 G4/2", common)) == ()
+
+
+def test_the_release_is_found_across_the_other_line() -> None:
+    line = line_of("D5/2 G3/0.5 C5/1 E4/1")
+    voices: tuple[Voice, ...] = ("upper", "lower", "upper", "lower")
+    (lean,) = leans_of(line, voices=voices)
+    assert (lean.lean, lean.release) == (0, 2)
+    assert leans_of(line, voices=("upper", "lower", "lower", "lower")) == ()
+
+
+def test_a_release_touched_and_left_for_its_neighbor_is_the_second_one() -> None:
+    (lean,) = leans_of(line_of("G4/1 B4/1.5 C5/0.25 D5/0.25 C5/1"))
+    assert (lean.lean, lean.release) == (1, 4)
+
+
+def test_longer_and_more_slurred_is_surer_and_stress_grows_with_length() -> None:
+    weak, strong = (leans_of(line_of(words))[0] for words in ("G4/1 D5/1.5 C5/1 G4/1", "G4/1 D5/3( C5/1) G4/1"))
+    assert strong.sure > weak.sure
+    assert strong.stress > weak.stress
+
+
+def test_decisions_outrank_the_proposal() -> None:
+    line = line_of("G4/1 D5/2 C5/1 F5/0.5 E5/0.5")
+    found = leans_of(line, decided=Decisions(leans={1: None, 3: 4}))
+    assert [(lean.lean, lean.release, lean.sure) for lean in found] == [(3, 4, 1.0)]
+
+
+def test_why_is_one_sentence() -> None:
+    reading = read(line_of("C5/2 G4/1 D5/2( C5/1)"), Decisions(home=Key(0)))
+    (lean,) = reading.leans
+    assert why_lean(reading, lean) == (
+        "The 2 leans (longer than its release, slurred to it) and resolves down by step to the local tonic."
+    )
+
+
+def test_own_phrases_by_hand() -> None:
+    """Lines, phrases and local degrees given by hand, leans found: precision and recall .85 (issue's aim)."""
+    rows = [
+        (
+            {(x.lean, x.release) for x in find_leans(r.line, r.phrases, r.local_degrees, r.voices, flat(len(r.line)))},
+            r.leans,
+        )
+        for r in library()
+    ]
+    precision, recall = scored(rows)
+    assert precision >= 0.85
+    assert recall >= 0.85
+
+
+def found_in(passage: Passage) -> set[tuple[int, int]]:
+    reading = read(passage.line, Decisions(home=passage.key))
+    degrees = degrees_in(passage.line.columns, passage.key)
+    voices: tuple[Voice, ...] = ("single",) * len(passage.line)
+    found = find_leans(passage.line, reading.phrases, degrees, voices, reading.weights)
+    return {(lean.lean, lean.release) for lean in found}
+
+
+@pytest.mark.parametrize(("folder", "precision_floor", "recall_floor"), [("", 0.7, 0.6), ("second", 0.4, 0.6)])
+def test_passages_by_hand(folder: str, precision_floor: float, recall_floor: float) -> None:
+    """Floors keep what is reached; the aim of .85 is not reached on other people's music: see DEVELOPERS."""
+    read_by_hand = list(passages(folder))
+    assert all([tone.pitch.name for tone in p.line.tones] == p.tones for p in read_by_hand)
+    precision, recall = scored([(found_in(p), p.leans) for p in read_by_hand])
+    assert precision >= precision_floor
+    assert recall >= recall_floor
+
+
+def scored(rows: Iterable[tuple[set[tuple[int, int]], set[tuple[int, int]]]]) -> tuple[float, float]:
+    rows = list(rows)
+    hits = sum(len(found & wanted) for found, wanted in rows)
+    return hits / sum(len(found) for found, _ in rows), hits / sum(len(wanted) for _, wanted in rows)
+
+
+tones = st.lists(
+    st.tuples(st.integers(24, 48), st.sampled_from([0.0, 0.25, 0.5, 1.0, 1.5, 3.0]), st.sampled_from([0.0, 0.5])),
+    min_size=1,
+    max_size=40,
+)
+
+
+def any_line(rows: list[tuple[int, float, float]]) -> Line:
+    at, out = 0.0, []
+    for height, length, rest in rows:
+        out.append(Tone(at, length, Pitch(height % 7, 0, height // 7), grace=length == 0))
+        at += length + rest
+    return Line(tuple(out))
+
+
+@settings(max_examples=60, deadline=None)
+@given(tones, st.sampled_from([(1, 2), (2, 3), (3, 5), (4, 7), (-1, -1)]), st.randoms())
+def test_transposed_line_has_the_same_leans(rows: list, move: tuple[int, int], random: object) -> None:
+    """Law 1, and law 3: any line, graces and rests and all, is read."""
+    line = any_line(rows)
+    choose: Callable[[list[str]], str] = random.choice  # type: ignore[attr-defined]
+    voices = tuple(choose(["single", "upper", "lower", "middle"]) for _ in rows)
+    degrees = degrees_in(line.columns, Key(0))
+    cut = Span(0, len(rows) - 1)
+    first = find_leans(line, (cut,), degrees, voices, flat(len(rows)))  # type: ignore[arg-type]
+    second = find_leans(line.transposed(*move), (cut,), degrees, voices, flat(len(rows)))  # type: ignore[arg-type]
+    assert first == second
+    assert all(0 <= lean.sure <= 1 and 0 <= lean.stress <= 1 for lean in first)
