@@ -257,7 +257,7 @@ class AbcVoice:
         self._tuplet = (ratio, max(0, left - 1))
         self._broken = Fraction(1)
         ordered = tuple(sorted(pitches, key=lambda pitch: (pitch.midi, pitch.height), reverse=True))
-        marks = self._marks() if pitches else Marks()
+        marks = self._marks() if pitches else self._rest_marks()
         entry = Entry(self._now, length, ordered, self._layer, marks=marks)
         self._bar.entries.append(entry)
         self._now += length
@@ -276,6 +276,13 @@ class AbcVoice:
             self._bar.signs += (abc_signs.BAR_SIGNS[name],)
         else:
             self._signs.append(name)
+
+    def _rest_marks(self) -> Marks:
+        """A rest takes the signs of breath before it; slurs and all other signs wait for the next note."""
+        taken = [name for name in self._signs if name in abc_signs.BREAKS or "fermata" in name]
+        self._signs = [name for name in self._signs if name not in taken]
+        pauses = [abc_signs.BREAKS[name] for name in taken if name in abc_signs.BREAKS]
+        return Marks(break_after=pauses[0] if pauses else "", fermata=any("fermata" in name for name in taken))
 
     def _marks(self) -> Marks:
         names, self._signs = self._signs, []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
@@ -184,8 +185,19 @@ def _other(element: Any, onset: Fraction, bar: Bar, result: PartPage, pending: l
         if result.fifths is None or (not result.mode and "Key" in kinds and element.sharps == result.fifths):
             result.fifths = int(element.sharps)
             result.mode = str(element.mode or "") if "Key" in kinds else ""
+    elif "RepeatExpression" in kinds:
+        _leap(type(element).__name__, bar)
     elif "MetronomeMark" in kinds and result.tempo is None:
         result.tempo = element.getQuarterBPM()
+
+
+def _leap(kind: str, bar: Bar) -> None:
+    """`DalSegnoAlFine` → `dal segno al fine`; `Segno`, `Coda` and `Fine` are signs to leap to or to leave by."""
+    words = re.sub(r"(?<!^)(?=[A-Z])", " ", kind).lower()
+    if words in ("segno", "coda", "fine"):
+        bar.signs += (words,)
+    elif words.startswith(("da capo", "dal segno")):
+        bar.leap = words
 
 
 def _place_dynamics(bar: Bar, pending: list[tuple[Fraction, str]]) -> None:

@@ -110,10 +110,11 @@ def _add(entry: Entry, bar_start: Fraction, measure: str, result: _Gathered) -> 
     start = bar_start + entry.onset
     last = result.sounds[-1] if result.sounds else None
     if not entry.pitches:
-        if last is not None and entry.marks.fermata and not entry.length:
-            last.marks = replace(last.marks, fermata=True)
         if last is not None and entry.marks.break_after:
             _break(last, entry.marks.break_after)
+        if last is not None and entry.marks.fermata:
+            # A held silence: the tone itself is not longer, but the line breaks off after it.
+            _break(last, "caesura")
         return
     if last is not None and last.tied and not entry.grace and _continues(last, entry, start):
         _join(last, entry, start)

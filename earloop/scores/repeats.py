@@ -82,9 +82,12 @@ def _leapt(bars: Sequence[Bar], order: list[int], leap: int) -> list[int]:
     if "fine" in word:
         stop = next((place for place, index in enumerate(again) if "fine" in bars[index].signs), len(again) - 1)
         return order[: leap + 1] + again[: stop + 1]
-    coda = next((index for index, bar in enumerate(bars) if "coda" in bar.signs), None)
-    if "coda" in word and coda is not None:
-        leave = next((place for place, index in enumerate(again) if "to coda" in bars[index].signs), len(again) - 1)
+    codas = [index for index, bar in enumerate(bars) if "coda" in bar.signs]
+    if "coda" in word and codas:
+        # Where the page has two coda signs and no `to coda`, the first is where the line leaves.
+        coda = codas[-1]
+        leaving = [index for index, bar in enumerate(bars) if "to coda" in bar.signs] or codas[:-1]
+        leave = next((place for place, index in enumerate(again) if index in leaving), len(again) - 1)
         return order[: leap + 1] + again[: leave + 1] + list(range(coda, len(bars)))
     return order[: leap + 1] + again + (order[leap + 1 :] if "coda" not in word and "fine" not in word else [])
 

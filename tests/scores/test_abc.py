@@ -119,6 +119,13 @@ def test_every_sign_of_a_breath_is_kept(tmp_path: Path) -> None:
     assert not any("staccato" in tone.marks.articulations for tone in line)
 
 
+def test_a_sign_over_a_rest_is_a_breath_after_the_tone_before(tmp_path: Path) -> None:
+    line = _line(tmp_path, "A !fermata!z2 (.B !breath!z c) | d")
+    assert [tone.marks.break_after for tone in line] == ["caesura", "breath", "", ""]
+    assert not any(tone.marks.fermata for tone in line)
+    assert line[1].marks.slur_starts == line[2].marks.slur_stops == 1
+
+
 def test_the_other_signs(tmp_path: Path) -> None:
     """4.14, 4.11, 4.12 and 4.20."""
     line = _line(tmp_path, "{ga}Tf .e (Ld c) !mf!!crescendo(!B !turn!A !crescendo)!G [CEG] ~F {g}u!tenuto!E")

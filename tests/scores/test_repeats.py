@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -44,22 +45,47 @@ def test_without_unfolding_the_page_is_read_once(tmp_path: Path) -> None:
     assert any("read once" in note for note in line.notes)
 
 
-@pytest.mark.parametrize("name", ["ashover"])
-def test_music21_unfolds_the_same(name: str, tmp_path: Path) -> None:
-    """An independent expander: MusicXML with endings, through music21's own expandRepeats."""
-    from music21 import bar, note, spanner, stream
+def _part(count: int) -> tuple[Any, list[Any]]:
+    """A music21 part of whole notes B3, C4, C#4 … and its measures."""
+    from music21 import note, stream
 
     part = stream.Part()
-    for number in range(1, 7):
-        part.append(stream.Measure([note.Note(59 + number, quarterLength=4)], number=number))
-    measures = list(part.getElementsByClass("Measure"))
+    for number in range(1, count + 1):
+        part.append(stream.Measure([note.Note(58 + number, quarterLength=4)], number=number))
+    return part, list(part.getElementsByClass("Measure"))
+
+
+def _same_as_music21(part: Any, folder: Path) -> None:
+    path = part.write("musicxml", fp=folder / "page.musicxml")
+    truth = [n.pitch.midi for n in part.expandRepeats().recurse().notes]
+    assert [tone.midi for tone in load_line(path, unfold_repeats=True)] == truth
+    assert len(truth) > len(load_line(path))
+
+
+def test_music21_plays_endings_in_the_same_order(tmp_path: Path) -> None:
+    """An independent expander, on MusicXML: a first ending of two bars."""
+    from music21 import bar, spanner
+
+    part, measures = _part(6)
     measures[0].leftBarline = bar.Repeat(direction="start")
     measures[3].rightBarline = bar.Repeat(direction="end")
     part.insert(0, spanner.RepeatBracket(measures[2:4], number=1))
     part.insert(0, spanner.RepeatBracket(measures[4], number=2))
-    path = part.write("musicxml", fp=tmp_path / "endings.musicxml")
-    truth = [n.pitch.midi for n in part.expandRepeats().recurse().notes]
-    assert [tone.midi for tone in load_line(path, unfold_repeats=True)] == truth
+    _same_as_music21(part, tmp_path)
+
+
+@pytest.mark.parametrize("leap", ["DaCapoAlFine", "DalSegnoAlFine", "DaCapo"])
+def test_music21_leaps_the_same_way(leap: str, tmp_path: Path) -> None:
+    """An independent expander, on MusicXML: back to the beginning or the sign."""
+    from music21 import repeat
+
+    part, measures = _part(5)
+    if "Segno" in leap:
+        measures[1].insert(0, repeat.Segno())
+    if "Fine" in leap:
+        measures[2].insert(4, repeat.Fine())
+    measures[4].insert(4, getattr(repeat, leap)())
+    _same_as_music21(part, tmp_path)
 
 
 def test_broken_signs_end() -> None:
