@@ -47,14 +47,20 @@ class Pulse:
 def find_pulse(line: Line) -> Pulse:
     """The beats of the score's meters, or inferred ones where it gives none."""
     columns = line.columns
-    if line.meters:
-        starts = np.array([at for at, _ in line.meters])
+    meters = [(at, meter) for at, meter in line.meters if _counts(meter)]
+    if meters:
+        starts = np.array([at for at, _ in meters])
         which = np.clip(np.searchsorted(starts, columns.onset + _NEAR, side="right") - 1, 0, None)
-        origins = np.array([_origin(at, meter) for at, meter in line.meters])
-        return _pulse(columns, tuple(meter for _, meter in line.meters), which, origins[which], np.ones(len(line)))
+        origins = np.array([_origin(at, meter) for at, meter in meters])
+        return _pulse(columns, tuple(meter for _, meter in meters), which, origins[which], np.ones(len(line)))
     found = find_meters(columns)
     pulse = _pulse(columns, found.meters, found.which, found.origin, found.sure)
     return replace(pulse, strength=np.minimum(found.reach - np.log2(pulse.bar), 0.0))
+
+
+def _counts(meter: Meter) -> bool:
+    """Whether beats can be counted by it: a meter of no beats, from a broken file, says nothing."""
+    return meter.beats >= 1 and meter.unit >= 1 and bool(np.isfinite(meter.first_downbeat))
 
 
 def _origin(at: float, meter: Meter) -> float:

@@ -69,3 +69,11 @@ def test_changes_of_meter_are_followed() -> None:
     pulse = find_pulse(line)
     assert np.flatnonzero(pulse.strength > -0.1).tolist() == [0, 4, 8, 11]
     assert pulse.measure.tolist() == [0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 3, 3, 3]
+
+
+@pytest.mark.parametrize("meter", [Meter(0, 4), Meter(4, 0), Meter(-3, 4), Meter(4, 4, float("nan"))])
+def test_a_meter_that_cannot_be_counted_is_passed_over(meter: Meter) -> None:
+    """A broken meter reads as none at all."""
+    rhythm: list[float] = [2, 1, 2, 1, 2, 1, 3]
+    broken, plain = find_pulse(line_of(rhythm, [2, -1], meter)), find_pulse(line_of(rhythm, [2, -1]))
+    assert broken.strength.tolist() == plain.strength.tolist()
