@@ -27,7 +27,7 @@ EXAMPLES = {
     "pedal": (
         "E5:.5 G4:.5 F5:.5 G4:.5 D5:.5 G4:.5 E5:.5 G4:.5 C5:4",
         0,
-        {1: "pedal", 3: "pedal", 5: "pedal", 7: "structural"},
+        {1: "pedal", 3: "pedal", 5: "pedal"},
     ),
     "repetition": ("E5:1 E5:1 D5:1 D5:1 C5:4", 0, {1: "repetition", 3: "repetition"}),
 }
