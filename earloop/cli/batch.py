@@ -28,7 +28,7 @@ def answer(row: str) -> tuple[str, bool]:
             raise ValueError("a row must be a JSON object")
         name = item.get("id")
         return json.dumps(columns_of(name, read(line_from(item), _decided(item)))), True
-    except (ValueError, KeyError, TypeError, OverflowError) as error:
+    except (ValueError, KeyError, TypeError, OverflowError, AttributeError) as error:
         return json.dumps({"id": name, "error": _sentence(error)}), False
 
 
@@ -73,8 +73,10 @@ def _meters(item: dict[str, Any]) -> tuple[tuple[float, Meter], ...]:
     meter = item.get("meter")
     if not meter:
         return ()
-    start = float(meter.get("first_downbeat", 0.0))
-    return ((0.0, Meter(int(meter["beats"]), int(meter["unit"]), start)),)
+    beats, unit, start = int(meter["beats"]), int(meter["unit"]), float(meter.get("first_downbeat", 0.0))
+    if not (1 <= beats <= 64 and unit in (1, 2, 4, 8, 16, 32, 64) and abs(start) < 1e9):
+        raise ValueError(f"the meter {beats}/{unit} with its first downbeat at {start} can't be counted")
+    return ((0.0, Meter(beats, unit, start)),)
 
 
 def _key(item: dict[str, Any]) -> tuple[int | None, str]:
