@@ -31,7 +31,9 @@ class Held:
 class Channels:
     """Turns tones into messages and remembers what sounds. It sends nothing itself."""
 
-    def __init__(self, choice: OutputChoice) -> None:
+    def __init__(self, choice: OutputChoice, volume: int = 100) -> None:
+        """`volume` is what channels are prepared with (controller 7)."""
+        self.volume = volume
         wished = dict(choice.channels)
         programs = dict(choice.programs)
         self.home = {strand: wished.get(strand, PLACES[strand].channel) for strand in STRANDS}
@@ -43,15 +45,13 @@ class Channels:
         self._bends: dict[int, float] = {}
         self._programs: dict[int, int] = {}
 
-    def prepared(self, volume: int) -> list[Words]:
-        """What to send when a port opens."""
+    def prepared(self) -> list[Words]:
+        """What to send when a port opens. A channel that isn't prepared here is so when its first tone begins."""
         words: list[Words] = []
-        for strand in STRANDS:
-            words += midi_words.prepared(self.home[strand], self.program[strand], volume)
-            self._programs[self.home[strand]] = self.program[strand]
-        for channel in self.spare:
-            words += midi_words.prepared(channel, 0, volume)
-            self._programs[channel] = 0
+        wanted = {channel: 0 for channel in self.spare} | {self.home[strand]: self.program[strand] for strand in STRANDS}
+        for channel, program in wanted.items():
+            words += midi_words.prepared(channel, program, self.volume)
+        self._programs = wanted
         self._bends.clear()
         return words
 
@@ -66,9 +66,11 @@ class Channels:
         for other, held in list(self.held.items()):
             if (held.channel, held.key) == (channel, key):
                 words += self.ended(other)
-        if self._programs.get(channel) != self.program[strand]:
+        if channel not in self._programs:
+            words += midi_words.prepared(channel, self.program[strand], self.volume)
+        elif self._programs[channel] != self.program[strand]:
             words.append([midi_words.PROGRAM | channel, self.program[strand]])
-            self._programs[channel] = self.program[strand]
+        self._programs[channel] = self.program[strand]
         if abs(self._bends.get(channel, 0.0) - cents) > 0.01:
             words.append(midi_words.bend(channel, cents))
             self._bends[channel] = cents

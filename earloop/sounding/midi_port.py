@@ -116,9 +116,8 @@ class MidiPort:
         self.name = choice.port
         self.conducts = choice.clock
         self.after_a_fall = after_a_fall
-        self._channels = Channels(choice)
+        self._channels = Channels(choice, self._as_volume(level))
         self._numbers = count(1)
-        self._volume = self._as_volume(level)
         self.handed_at = 0.0
         self._clock = [midi_words.CLOCK]
         self._out: Any = None
@@ -128,7 +127,7 @@ class MidiPort:
         self._out, self.name = connect("out", self.choice.port)
         if self.after_a_fall:
             self._end_what_was_left()
-        self._all(self._channels.prepared(self._volume))
+        self._all(self._channels.prepared())
 
     def _end_what_was_left(self) -> None:
         """Channel by channel, no faster than a port's queue empties.
@@ -154,9 +153,9 @@ class MidiPort:
         self._all(self._channels.ended(voice))
 
     def level(self, level: float) -> None:
-        self._volume = self._as_volume(level)
+        self._channels.volume = self._as_volume(level)
         for channel in self._channels.in_use:
-            self._send(midi_words.control(channel, midi_words.VOLUME, self._volume))
+            self._send(midi_words.control(channel, midi_words.VOLUME, self._channels.volume))
 
     @property
     def lost(self) -> bool:

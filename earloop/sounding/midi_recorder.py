@@ -5,7 +5,6 @@ from __future__ import annotations
 from itertools import count
 
 from earloop.performing.events import Strand
-from earloop.sounding import midi_words
 from earloop.sounding.channels import Channels
 from earloop.sounding.outputs import OutputChoice
 
@@ -23,7 +22,6 @@ class MidiRecorder:
         self.tracks: dict[Strand, list[tuple[int, list[int]]]] = {}
         self._channels = Channels(OutputChoice("midi"))
         self._strands: dict[int, Strand] = {}
-        self._prepared: set[int] = set()
         self._numbers = count(1)
 
     def now(self) -> float:
@@ -34,12 +32,9 @@ class MidiRecorder:
         track = self.tracks.setdefault(strand, [])
         self._strands[voice] = strand
         words = self._channels.begun(voice, midi, cents, loudness, strand)
-        channel = self._channels.held[voice].channel
-        if channel not in self._prepared:
-            self._prepared.add(channel)
-            first = midi_words.prepared(channel, self._channels.program[strand], 100)
-            track += [(0 if not track else self._ticks(at), word) for word in first]
-        track += [(self._ticks(at), word) for word in words]
+        # What prepares a track stands at its very beginning.
+        track += [(self._ticks(at) if track else 0, word) for word in words[:-1]]
+        track.append((self._ticks(at), words[-1]))
         return voice
 
     def stop(self, voice: int, at: float) -> None:

@@ -56,7 +56,7 @@ class FontInstrument:
             raise OutputError(f"{path.name} is not a SoundFont FluidSynth can read")
         for channel in range(16):
             self._synth.program_select(channel, number, 128 if channel == 9 else 0, 0)
-        for words in self._channels.prepared(100):
+        for words in self._channels.prepared():
             self._do(words)
 
     def now(self) -> float:

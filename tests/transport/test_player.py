@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import count
+from itertools import count, pairwise
 
 import pytest
 from performances import over_a_drone, steps
@@ -100,7 +100,7 @@ def test_a_ramp_climbs_pass_by_pass_to_its_goal() -> None:
     player.ramp(1.25, 0.1)
     to(player, book, 2.0 + 2 / 1.1 + 2 / 1.2 + 2 / 1.25 + 2 / 1.25 + 0.001)
     firsts = [at for at, midi, _ in book.starts if midi == 60]
-    lengths = [b - a for a, b in zip(firsts, firsts[1:], strict=False)]
+    lengths = [b - a for a, b in pairwise(firsts)]
     assert lengths == pytest.approx([2.0, 2 / 1.1, 2 / 1.2, 2 / 1.25, 2 / 1.25])
 
 
