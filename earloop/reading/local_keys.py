@@ -15,6 +15,9 @@ from earloop.reading.local_passages import key_at, passage_keys
 from earloop.reading.local_repeats import find_repeats, key_of_copy
 from earloop.reading.record import Key, LocalKey, Tonic
 
+_SURE_AT_NONE, _SURE_PER_NAT = 0.1, 0.3
+"""Log-odds of a passage's key by its lead over the next best: as often as it agreed with the chorales' analyses."""
+
 
 def find_local_keys(
     line: Line, home: Tonic, gestures: tuple[Span, ...], decided: Decisions = NONE_DECIDED
@@ -31,7 +34,7 @@ def find_local_keys(
     repeats = find_repeats(columns, heights, gestures)
     table = [key_at(number, home.key) for number in range(24)]
     chosen = [table[number] for number in numbers.tolist()]
-    chances = (home.sure / (1.0 + np.exp(-leads))).tolist()
+    chances = (home.sure / (1.0 + np.exp(-_SURE_AT_NONE - _SURE_PER_NAT * leads))).tolist()
     out: list[LocalKey] = []
     for index, span in enumerate(gestures):
         repeat = repeats[index]

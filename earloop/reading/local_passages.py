@@ -1,8 +1,8 @@
 """In which key each gesture's passage stands: the home key, until other accidentals and a close say otherwise.
 
 A chain of keys over the gestures (Temperley, Music and Probability, 2007, chapter 6): each gesture has a likelihood in
-every key, and changing the key costs, so that a single altered tone moves nothing. Half of the likelihood is what
-finds the home key (`tonic_evidence`), half how often each degree occurs in the segments of a harmony textbook's
+every key, and changing the key costs, so that a single altered tone moves nothing. Part of the likelihood is what
+finds the home key (`tonic_evidence`), part how often each degree occurs in the segments of a harmony textbook's
 examples (Temperley's count of Kostka & Payne). A gesture that ends by step on a tonic speaks for that tonic (common
 practice, no source). The costs were set on the soprano and bass lines of 17 Bach chorales against the keys in music21's
 RomanText analyses, and on folk songs, which mostly stay at home.
@@ -23,13 +23,13 @@ Ints = NDArray[np.int64]
 
 MAJOR = (0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400)
 MINOR = (0.712, 0.084, 0.474, 0.618, 0.049, 0.460, 0.105, 0.747, 0.404, 0.067, 0.133, 0.330)
-TRUST = 0.5
-"""How far each half of the likelihood is believed: the tones of a gesture are not independent of each other."""
+FOUND, TEXTBOOK = 0.5, 0.8
+"""How far each part of the likelihood is believed: the tones of a gesture are not independent of each other."""
 CHANGE = 1.0
 """Cost of a change of key, in nats."""
-CLOSE = 0.5
+CLOSE = 0.8
 """What a close by step on a tonic gains."""
-AWAY, FAR = 1.5, 0.5
+AWAY, FAR = 2.0, 0.4
 """Cost of each gesture in another key than home, and for each fifth between the signatures."""
 
 
@@ -77,7 +77,7 @@ def _likelihoods(columns: Columns, home: Key, gestures: tuple[Span, ...]) -> Flo
     if minor_first:
         found = found[:, ::-1]
     found = np.roll(found, int(columns.midi[-1]) - home.pc, axis=2).reshape(count, 24)
-    scores = TRUST * (heard @ table.T + found)
+    scores = TEXTBOOK * (heard @ table.T) + FOUND * found
     away = np.array([abs(key_at(number, home).signature - home.signature) for number in range(24)])
     scores -= np.where(numbers == 0, 0.0, AWAY + FAR * away)
     last = np.array([span.last for span in gestures])
