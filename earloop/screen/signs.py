@@ -5,11 +5,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from earloop.session.choices import DegreeNames
+
+
+_NAMED = re.compile(r"\b([A-G])(#+|b+)(?![a-z])")
+"""A letter with an accidental, such as the start of `F#4` or `Bb minor`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +54,10 @@ class Signs:
     def pitch(self, name: str) -> str:
         """`Bb3` or `F#` with this set's signs; the letter stays."""
         return name[:1] + self.accidentals(name[1:])
+
+    def sentence(self, text: str) -> str:
+        """A reader's sentence, its pitch and key names with this set's signs."""
+        return _NAMED.sub(lambda found: found[1] + self.accidentals(found[2]), text)
 
     def degree(self, text: str, names: DegreeNames) -> str:
         """A degree's name with this set's signs; syllables have none."""

@@ -55,6 +55,17 @@ async def test_every_key_has_its_action(stood):
                 assert hasattr(stand.session if name == "session" else stand.session.desk, method), key.id
 
 
+async def test_why_gives_reasons(stood):
+    """The readers' reasons for every tone, leans and phrase ends among them, with no fault."""
+    async with stood() as (app, pilot, _):
+        for _tone in app.stand.session.line.tones:
+            await pilot.press("h")
+            await pilot.pause()
+            assert "Why: tone" in seen(app)
+            assert "Home: G major" in seen(app)
+            await pilot.press("q", "right")
+
+
 async def test_chooser_opens_another_score(stood, tmp_path: Path):
     """By arrows and Enter, from a folder above too."""
     inner = tmp_path / "inner"

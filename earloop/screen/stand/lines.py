@@ -46,6 +46,7 @@ def details(session: Session, signs: Signs) -> Text:
     c = session.choices
     here = session.reading.local[session.reading.gesture_of(session.cursor)].key.name
     said = (
+        "" if session.has_line(c.layer) else f"no {c.layer} line here: one line sounds for all",
         f"alone: {session.only}" if session.only else "",
         f"muted: {', '.join(sorted(session.muted))}" if session.muted else "",
         f"here {signs.key(here)}" if c.home_or_local == "local" else "",

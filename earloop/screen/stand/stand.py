@@ -13,7 +13,9 @@ from earloop.screen.panels.chooser import Chooser
 from earloop.screen.panels.help import Help
 from earloop.screen.panels.panel import Choice
 from earloop.screen.panels.strands import Strands
+from earloop.screen.panels.why_panel import WhyPanel
 from earloop.screen.stand.correcting import Correcting
+from earloop.screen.stand.why import reasons
 from earloop.screen.themes import other_theme
 from earloop.sounding.outputs import OutputChoice
 
@@ -124,6 +126,11 @@ class Stand(Correcting):
     def action_strands(self) -> None:
         if self.session is not None:
             self.app.push_screen(Strands(self.session), lambda _: self.show())
+
+    def action_why(self) -> None:
+        if self.session is not None:
+            title = f"Why: tone {self.session.cursor + 1}"
+            self.app.push_screen(WhyPanel(title, reasons(self.session, self.signs)))
 
     def action_help(self) -> None:
         self.app.push_screen(Help(self.signs))

@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 from earloop.reading import DEEPEST
+from earloop.reading.leans import why_lean
+from earloop.reading.links import why_link
+from earloop.reading.local_keys import why_local
+from earloop.reading.motives import why_motive
+from earloop.reading.phrase_reasons import why_phrase_end
 from earloop.reading.record import Figure
+from earloop.reading.tonic import why_tonic
+from earloop.reading.voices_reason import why_voice
+from earloop.reading.weight_reasons import why_weight
 from earloop.screen.signs import Signs
 from earloop.session.session import Session
 
@@ -65,7 +73,25 @@ def _weight(session: Session, index: int, signs: Signs) -> str:
     if level == DEEPEST:
         return "a pillar of its phrase, in every skeleton"
     carried = f"sounds down to depth {level}" if level else "sounds on the page only"
-    return carried + (f", then gives way to {_short(session, parent, signs)}" if parent >= 0 else "")
+    reason = signs.sentence(why_weight(session.reading, index)).rstrip(".")
+    return f"{carried}: {reason[:1].lower()}{reason[1:]}" if reason else carried
+
+
+def reasons(session: Session, signs: Signs) -> list[str]:
+    """Everything the readers give as a reason at the cursor's tone: weight, line, leans, links, end, keys."""
+    index, reading = session.cursor, session.reading
+    phrase, gesture = reading.phrase_of(index), reading.gesture_of(index)
+    said = [why_weight(reading, index)]
+    if reading.voices[index] != "single":
+        said.append(why_voice(reading.line, reading.voices, reading.voice_sure, index))
+    said += [why_lean(reading, lean) for lean in reading.leans if index in (lean.lean, lean.release)]
+    said += [why_link(reading, link) for link in reading.links if index in (link.first, link.second)]
+    said += [why_motive(reading, motive) for motive in reading.motives if index in motive.span]
+    if reading.phrases[phrase].last == index and phrase < len(reading.phrases) - 1:
+        said.append(why_phrase_end(reading.line, reading.home, reading.phrases, phrase))
+    said.append(f"Here: {why_local(reading.line, reading.local[gesture], reading.home.key)}")
+    said.append(f"Home: {why_tonic(reading.line, reading.home)}")
+    return [about(session, signs), "", *(signs.sentence(sentence) for sentence in said if sentence)]
 
 
 def _doings(session: Session, index: int, signs: Signs) -> list[str]:
