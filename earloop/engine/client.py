@@ -19,6 +19,8 @@ from earloop.engine.messages import Command, Measure, Snapshot, Unpacker, packed
 from earloop.performing.events import Performance, Strand
 from earloop.sounding.outputs import OutputChoice
 
+ENGINE = [sys.executable, "-m", "earloop.engine"]
+
 MOST_FALLS = 5
 """So many restarts within FALL_TIME seconds, and no further one is tried."""
 FALL_TIME = 20.0
@@ -161,7 +163,7 @@ class Engine:
 
     def _launch(self, after_a_fall: bool) -> None:
         process = subprocess.Popen(
-            [sys.executable, "-m", "earloop.engine"],
+            ENGINE,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,

@@ -10,6 +10,7 @@ import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import count
+from math import inf
 from typing import Literal
 
 from earloop.performing.events import Event, Performance
@@ -83,6 +84,11 @@ class Unrolling:
         if self._heap and (at is None or self._heap[0][0] <= at):
             return self._heap[0][0]
         return at
+
+    @property
+    def end(self) -> float:
+        """Unrolled quarters at which the passes run out; infinite where they don't."""
+        return inf if self.passes is None else self.passes * self.length
 
     def take(self) -> Moment:
         """The next moment. Raises IndexError after the end."""

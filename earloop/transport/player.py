@@ -124,7 +124,7 @@ class Player:
             at = self._next()
             if at is None or self._pace.seconds_at(at) >= until:
                 return
-            if self._follower is not None and self._follower.peek() <= at:
+            if self._follower is not None and self._follower.peek() <= at < self._unrolling.end:
                 self._follower.take()
             else:
                 self._do(self._unrolling.take())
