@@ -77,7 +77,8 @@ class Hint:
             pressed = Style(meta={"@click": f"screen.{key.action}"})
             text.append(self.between if place else "", style=Style(bold=self.between != " "))
             text.append(written, style=pressed + Style(bold=True))
-        text.append(f" {self.keys[-1].short}", style=pressed)
+        text.append(" ")
+        text.append(self.keys[-1].short, style=pressed)
         text.append("  ")
 
 

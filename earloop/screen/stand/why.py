@@ -58,7 +58,7 @@ def _degree(session: Session, index: int, signs: Signs) -> str:
     text = signs.accidentals(str(home))
     if local != home:
         key = session.reading.local[session.reading.gesture_of(index)].key
-        text += f", {signs.accidentals(str(local))} in {signs.key(key.name)}"
+        text += f" ({signs.accidentals(str(local))} in {signs.key(key.name)})"
     return text
 
 
