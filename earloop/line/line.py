@@ -125,7 +125,9 @@ class Line:
         """The tones of `span` as a line of its own, starting at onset 0."""
         start = self.tones[span.first].onset
         tones = tuple(replace(t, onset=t.onset - start) for t in self.tones[span.first : span.last + 1])
-        meters = tuple((at - start, meter) for at, meter in self.meters)
+        meters = tuple(
+            (at - start, replace(meter, first_downbeat=meter.first_downbeat - start)) for at, meter in self.meters
+        )
         return replace(self, tones=tones, meters=meters)
 
     def transposed(self, steps: int, semitones: int) -> Line:
