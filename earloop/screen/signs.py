@@ -19,7 +19,7 @@ _NAMED = re.compile(r"\b([A-G])(#+|b+)(?![a-z])")
 
 @dataclass(frozen=True, slots=True)
 class Signs:
-    """One set of signs; every one is a single cell wide."""
+    """One set of signs, a single cell wide each; only the arrows, written in words of keys, may take more."""
 
     sharp: str = "♯"
     flat: str = "♭"
