@@ -6,7 +6,7 @@ Each tone adds its weight of evidence; a line may split in one passage and be si
 
 from __future__ import annotations
 
-from math import exp, log1p
+from math import atanh, tanh
 
 import numpy as np
 
@@ -83,9 +83,4 @@ def _smoothed(evidence: Floats) -> Floats:
 
 def _passed(odds: float, stay: float) -> float:
     """Log-odds one step on, in a chain that stays with odds exp(stay) to one: never beyond `stay` either way."""
-    return _log_sum(odds + stay, 0.0) - _log_sum(odds, stay)
-
-
-def _log_sum(a: float, b: float) -> float:
-    """log(exp(a) + exp(b)), without overflow."""
-    return max(a, b) + log1p(exp(-abs(a - b)))
+    return 2.0 * atanh(tanh(stay / 2.0) * tanh(odds / 2.0))
