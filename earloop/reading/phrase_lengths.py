@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from earloop.line import Line
 from earloop.line.line import Floats
-from earloop.reading.phrase_cues import median_ioi
+from earloop.reading.phrase_cues import log_times, median_ioi
 
 LENGTH_CUES = (
     "tones",
@@ -28,11 +28,8 @@ LENGTH_CUES = (
 TYPICAL_CUES = (
     "the line's phrase tones",
     "the line's phrase time, exactly",
-    "the line's phrase time, nearly",
     "the line's phrase time, roughly",
 )
-FOLK_TONES, FOLK_TIME = 8.7, 9.5
-"""A phrase's tones, and its time in median times between onsets: geometric means of the Essen development half."""
 USUAL_TEMPO = 90.0
 """Quarters a minute where the score gives none (common practice, no source)."""
 BREATH = 6.0
@@ -44,7 +41,7 @@ Bins = NDArray[np.int16]
 BINS = 480
 """Bins of log time, 48 to an octave, from an eighth of the median time between onsets up."""
 _PER_OCTAVE, _MIDDLE = 48, 150
-_WIDTHS = (0.6, 4.0, 12.0)
+_WIDTHS = (0.6, 12.0)
 
 
 class Breath(NamedTuple):
@@ -57,10 +54,12 @@ class Breath(NamedTuple):
 
 
 def breath_of(line: Line) -> Breath:
-    """The phrase expected in this line from its density, evenness and tempo."""
+    """The phrase expected in this line from its length, density, variety of note values and tempo."""
     middle = median_ioi(line.columns)
     tones = float(_tones_of(np.array([middle]), line)[0])
-    return Breath(tones, middle * tones * FOLK_TIME / FOLK_TONES, min(80, int(2.8 * tones)), middle)
+    # One tone held for minutes must not stretch what is expected of the others.
+    usual = float(np.minimum(line.columns.ioi, 8 * middle).mean())
+    return Breath(tones, max(usual, 0.25 * middle) * tones, min(72, int(2.4 * tones)), middle)
 
 
 def breath_shares(line: Line) -> Floats:
@@ -71,7 +70,8 @@ def breath_shares(line: Line) -> Floats:
     high = np.minimum(np.arange(len(times)) + 9, len(times))
     around = (sums[high] - sums[low]) / (high - low)
     seconds = _seconds(around, line)
-    return 1.0 / np.minimum(_tones_of(around, line), np.maximum(2.0, LONGEST_BREATH / seconds))
+    shares: Floats = 1.0 / np.minimum(_tones_of(around, line), np.maximum(2.0, LONGEST_BREATH / seconds))
+    return shares
 
 
 def _seconds(times: Floats, line: Line) -> Floats:
@@ -79,13 +79,19 @@ def _seconds(times: Floats, line: Line) -> Floats:
 
 
 def _tones_of(times: Floats, line: Line) -> Floats:
-    """How many tones a breath holds where tones follow one another at `times` quarters."""
+    """How many tones a breath holds where tones follow one another at `times` quarters.
+
+    The numbers are a regression on the Essen development half: longer tunes and livelier rhythms have longer phrases.
+    """
     ioi, middle = line.columns.ioi, median_ioi(line.columns)
     seconds = _seconds(times, line)
-    tones = FOLK_TONES * np.maximum(1.0, 0.333 / seconds) ** 0.7
+    size = min(np.log(len(ioi)), np.log(300.0))
+    variety = float(np.abs(log_times(line.columns)).mean())
+    tones = np.exp(1.75 + 0.025 * size * size + 0.17 * variety) * np.maximum(1.0, 0.333 / seconds) ** 0.5
     even = float(np.mean(np.abs(ioi - middle) <= 0.1 * middle))
     share = min(1.0, max(0.0, (even - 0.8) / 0.15))
-    return np.minimum(MOST_TONES, tones ** (1 - share) * np.maximum(tones, BREATH / seconds) ** share)
+    held: Floats = tones ** (1 - share) * np.maximum(tones, BREATH / seconds) ** share
+    return np.minimum(MOST_TONES, held)
 
 
 def time_bins(times: Floats, breath: Breath) -> Bins:
@@ -127,7 +133,7 @@ def joined(habits: list[Habit]) -> Habit:
 
 
 def typical_cues(habit: Habit) -> tuple[Floats, Floats]:
-    """How usual a phrase's number of tones (one column) and time bin (three columns) are in the line."""
+    """How usual a phrase's number of tones (one column) and time bin (two columns) are in the line."""
     total = float(habit.tones.sum()) + 1e-9
     times = []
     for width in _WIDTHS:

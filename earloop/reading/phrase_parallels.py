@@ -16,20 +16,16 @@ from earloop.reading.phrase_cues import at, log_times
 
 PARALLEL_CUES = (
     "starts as the line did, rhythm",
-    "starts as the line did, intervals",
     "starts as the line did, pitches",
     "ends as the line does, rhythm",
     "ends as the line does, intervals",
-    "a repeat starts after, four tones",
     "a repeat starts after, rhythm of six",
     "a repeat ends here, four tones",
-    "a repeat ends here, rhythm of six",
 )
 ECHO_CUES = (
     "elsewhere the same rhythm ahead",
     "elsewhere the same intervals ahead",
     "elsewhere the same pitches here",
-    "elsewhere the same rhythm around",
     "elsewhere the same tones around",
     "elsewhere the same tones behind",
 )
@@ -39,17 +35,16 @@ _MIX = np.uint64(0x9E3779B97F4A7C15)
 def parallel_cues(columns: Columns) -> Floats:
     """One row a tone, one column for each of PARALLEL_CUES."""
     time, step, pitch = alphabets(columns)
-    both = _mixed(time, step)
-    alike = [
-        _opening(time, 1, 6),
-        _opening(step, 2, 5),
-        _opening(pitch, 1, 5),
-        _closing(time, 1, 6),
-        _closing(step, 0, 5),
-    ]
-    starts = [repeat_starts(both, 4), repeat_starts(time, 6)]
-    ends = [repeat_ends(both, 4), repeat_ends(time, 6)]
-    return np.column_stack([*alike, *starts, *ends])
+    return np.column_stack(
+        [
+            _opening(time, 6),
+            _opening(pitch, 5),
+            _closing(time, 1, 6),
+            _closing(step, 0, 5),
+            repeat_starts(time, 6),
+            repeat_ends(_mixed(time, step), 4),
+        ]
+    )
 
 
 def alphabets(columns: Columns) -> tuple[Ints, Ints, Ints]:
@@ -80,25 +75,21 @@ def counted(hashes: Ints) -> tuple[Ints, Ints]:
     return inverse, counts[inverse]
 
 
-def _opening(symbols: Ints, skip: int, most: int) -> Floats:
-    """Share of the first `most` symbols after each tone that match the line's opening, from symbol `skip` on."""
+def _opening(symbols: Ints, most: int) -> Floats:
+    """Share of the first `most` symbols after each tone that match the line's opening."""
     going = np.ones(len(symbols), dtype=bool)
     total = np.zeros(len(symbols))
-    for k in range(skip - 1, most):
-        if k >= len(symbols):
-            break
+    for k in range(min(most, len(symbols))):
         going &= at(symbols.astype(float), k + 1, 1e9) == symbols[k]
         total += going
-    return total / (most - skip + 1)
+    return total / most
 
 
 def _closing(symbols: Ints, skip: int, most: int) -> Floats:
     """Share of the last `most` symbols up to each tone that match the line's end, the first `skip` left out."""
     going = np.ones(len(symbols), dtype=bool)
     total = np.zeros(len(symbols))
-    for k in range(skip, most):
-        if k >= len(symbols):
-            break
+    for k in range(skip, min(most, len(symbols))):
         going &= at(symbols.astype(float), -k, 1e9) == symbols[-1 - k]
         total += going
     return total / (most - skip)
@@ -130,7 +121,7 @@ def echo_contexts(columns: Columns) -> tuple[Context, ...]:
     """The likenesses asked after, one for each of ECHO_CUES."""
     time, step, pitch = alphabets(columns)
     both = _mixed(time, step)
-    asked = [(time, 4, 1), (step, 3, 2), (pitch, 2, 0), (time, 5, -1), (both, 4, -1), (both, 4, -3)]
+    asked = [(time, 4, 1), (step, 3, 2), (pitch, 2, 0), (both, 4, -1), (both, 4, -3)]
     return tuple(_context(runs(symbols, length), shift) for symbols, length, shift in asked)
 
 

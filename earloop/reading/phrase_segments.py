@@ -16,7 +16,7 @@ import numpy as np
 
 from earloop.line.line import Floats, Ints
 
-_RESCALE = 16
+_RESCALE = 24
 
 
 class Blocks(NamedTuple):
