@@ -31,8 +31,8 @@ class Blocks(NamedTuple):
 
 
 def blocks_of(size: int, reach: int) -> Blocks:
-    """One block for a short line, else blocks of two reaches with surroundings of one and a quarter on both sides."""
-    margin = reach + reach // 4
+    """One block for a short line, else blocks of two reaches with surroundings of one and a half on both sides."""
+    margin = reach + reach // 2
     core = 2 * reach
     if size <= core + 2 * margin:
         edge = np.zeros((size + 1, 1))

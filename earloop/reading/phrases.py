@@ -8,7 +8,7 @@ from earloop.line import Line, Span
 from earloop.line.line import Flags, Floats
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.phrase_chances import end_chances
-from earloop.reading.phrase_coefficients import THRESHOLD
+from earloop.reading.phrase_coefficients import SURE_SLOPE, THRESHOLD
 from earloop.reading.phrase_lengths import breath_of, breath_shares
 from earloop.reading.phrase_reasons import why_phrase_end
 from earloop.reading.phrase_signs import SIGN_SURE, guess_allowed, signs_of, slur_scores
@@ -37,11 +37,18 @@ def find_phrases(
     else:
         chance = np.zeros(size)
     ends = _chosen(chance, fixed, allowed, breath_shares(line))
-    sure = np.where(wanted, 1.0, np.where(fixed, np.maximum(chance, SIGN_SURE), chance))
+    sure = np.where(wanted, 1.0, np.where(fixed, SIGN_SURE, _believed(chance)))
     lasts = [*ends, size - 1]
     firsts = [0, *(i + 1 for i in ends)]
     spans = tuple(Span(a, b) for a, b in zip(firsts, lasts, strict=True))
     return spans, (*(float(min(1.0, max(0.0, sure[i]))) for i in ends), 1.0)
+
+
+def _believed(chance: Floats) -> Floats:
+    """The calibrated chance: of ends said to be 90 % sure, about nine in ten are right."""
+    inside = np.clip(chance, 1e-6, 1 - 1e-6)
+    odds: Floats = (inside / (1 - inside)) ** SURE_SLOPE
+    return odds / (1 + odds)
 
 
 def _decided(size: int, decided: Decisions) -> tuple[Flags, Flags]:
