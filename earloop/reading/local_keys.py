@@ -38,16 +38,17 @@ def find_local_keys(
     out: list[LocalKey] = []
     for index, span in enumerate(gestures):
         repeat = repeats[index]
+        found = LocalKey(span, chosen[index], chances[index])
         if index in fixed:
-            out.append(LocalKey(span, fixed[index], 1.0))
-        elif repeat is None:
-            out.append(LocalKey(span, chosen[index], chances[index]))
-        else:
+            found = LocalKey(span, fixed[index], 1.0)
+        elif repeat is not None:
             model = out[repeat.model]
             own = places[span.first : span.last + 1]
             theirs = places[model.span.first : model.span.last + 1]
-            copied = key_of_copy((theirs, model.key), own, repeat.exact, chosen[index])
-            out.append(LocalKey(span, copied, repeat.sure * model.sure, model.span))
+            copied = key_of_copy((theirs, model.key), own, repeat, chosen[index])
+            if copied is not None:
+                found = LocalKey(span, copied, repeat.sure * model.sure, model.span)
+        out.append(found)
     return tuple(out)
 
 

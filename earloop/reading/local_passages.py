@@ -23,13 +23,13 @@ Ints = NDArray[np.int64]
 
 MAJOR = (0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400)
 MINOR = (0.712, 0.084, 0.474, 0.618, 0.049, 0.460, 0.105, 0.747, 0.404, 0.067, 0.133, 0.330)
-FOUND, TEXTBOOK = 0.5, 0.8
-"""How far each part of the likelihood is believed: the tones of a gesture are not independent of each other."""
+FOUND, TEXTBOOK, CLOSE = 1.2, 1.9, 1.9
+"""How far each part of the likelihood is believed, and what a close by step on a tonic gains, in long gestures."""
+_SCALE_OF_LENGTH = 8.0
+"""Tones of a gesture that is believed half as much as a long one."""
 CHANGE = 1.0
 """Cost of a change of key, in nats."""
-CLOSE = 0.8
-"""What a close by step on a tonic gains."""
-AWAY, FAR = 2.0, 0.4
+AWAY, FAR = 1.5, 0.4
 """Cost of each gesture in another key than home, and for each fifth between the signatures."""
 
 
@@ -78,12 +78,14 @@ def _likelihoods(columns: Columns, home: Key, gestures: tuple[Span, ...]) -> Flo
         found = found[:, ::-1]
     found = np.roll(found, int(columns.midi[-1]) - home.pc, axis=2).reshape(count, 24)
     scores = TEXTBOOK * (heard @ table.T) + FOUND * found
-    away = np.array([abs(key_at(number, home).signature - home.signature) for number in range(24)])
-    scores -= np.where(numbers == 0, 0.0, AWAY + FAR * away)
     last = np.array([span.last for span in gestures])
     rows = np.flatnonzero(np.isin(columns.interval[last], (-2, -1, 1, 2)) & (last > 0))
     for mode in (0, 12):
         scores[rows, classes[last[rows]] + mode] += CLOSE
+    sizes = np.bincount(which)
+    scores *= (sizes / (sizes + _SCALE_OF_LENGTH))[:, None]
+    away = np.array([abs(key_at(number, home).signature - home.signature) for number in range(24)])
+    scores -= np.where(numbers == 0, 0.0, AWAY + FAR * away)
     return np.asarray(scores, dtype=np.float64)
 
 

@@ -1,7 +1,8 @@
 """Gestures that repeat an earlier one at another pitch, and the key in which such a copy keeps its model's degrees.
 
 A copy has the intervals of its model, in letters or in semitones, and its rhythm; its last tone's length is free. Short
-or plain shapes turn up by chance everywhere, so the less there is to recognise, the nearer the model has to be.
+or plain shapes turn up by chance everywhere, so the less there is to recognise, the nearer the model has to be; and a
+gesture of leaps alone is a broken chord or several lines woven together, which a sequence moves along inside its key.
 """
 
 from __future__ import annotations
@@ -24,17 +25,21 @@ _NATURAL = (0, 2, 4, -1, 1, 3, 5)
 
 @dataclass(frozen=True, slots=True)
 class Repeat:
-    """Gesture `model` (an index) comes back; `exact` in semitones; `sure` falls with short and distant copies."""
+    """Gesture `model` (an index) comes back; `exact` in semitones; `sure` falls with short and distant copies.
+
+    `strict` says that it counts only where every degree agrees: three tones, unless they follow at once a step away.
+    """
 
     model: int
     exact: bool
+    strict: bool
     sure: float
 
 
 def find_repeats(columns: Columns, heights: Ints, gestures: tuple[Span, ...]) -> tuple[Repeat | None, ...]:
     """For each gesture the first gesture it repeats, or None where it is new. Time is linear in the tones."""
     exact_steps, letter_steps = np.diff(columns.midi).tolist(), np.diff(heights).tolist()
-    times = _relative_times(columns, gestures)
+    high, times = heights.tolist(), _relative_times(columns, gestures)
     latest: dict[tuple[str, Shape], int] = {}
     out: list[Repeat | None] = []
     for index, span in enumerate(gestures):
@@ -45,11 +50,13 @@ def find_repeats(columns: Columns, heights: Ints, gestures: tuple[Span, ...]) ->
         keys = (("exact", (exact, rhythm)), ("letters", (letters, rhythm)))
         for key in keys if any(exact) else ():
             before = latest.get(key)
-            if before is not None and _recognised(letters, rhythm, index - before):
+            if before is not None and _recognised(letters, rhythm, index - before, key[0] == "exact"):
                 root = out[before]
                 sure = min(0.95, 0.6 + 0.07 * len(exact)) - min(0.2, 0.01 * (index - before - 1))
                 same = key[0] == "exact" and (root is None or root.exact)
-                found = Repeat(before if root is None else root.model, same, sure)
+                step = abs(high[first] - high[gestures[before].first])
+                strict = len(letters) == 2 and not (before == index - 1 and step == 1)
+                found = Repeat(before if root is None else root.model, same, strict, sure)
                 break
         out.append(found)
         for key in keys:
@@ -57,14 +64,15 @@ def find_repeats(columns: Columns, heights: Ints, gestures: tuple[Span, ...]) ->
     return tuple(out)
 
 
-def key_of_copy(model: tuple[Ints, Key], copy: Ints, exact: bool, around: Key) -> Key:
+def key_of_copy(model: tuple[Ints, Key], copy: Ints, repeat: Repeat, around: Key) -> Key | None:
     """The key in which the copy's tones have the degrees that the model's tones have in theirs.
 
     `model` holds the model's places on the line of fifths and its key, `copy` the copy's places; `around` is the key
-    of the passage, whose scale gives the tonic where the copy does not touch it.
+    of the passage, whose scale gives the tonic where the copy does not touch it. None where a strict copy would have
+    other degrees than its model.
     """
     places, key = model
-    if exact:
+    if repeat.exact:
         return Key(key.fifths + int(copy[0] - places[0]), key.mode)
     at_tonic = np.flatnonzero(places == key.fifths)
     if at_tonic.size:
@@ -75,13 +83,14 @@ def key_of_copy(model: tuple[Ints, Key], copy: Ints, exact: bool, around: Key) -
     third = _in_scale((tonic * 4 + 2) % 7, around)
     likely: Mode = "minor" if third - tonic == -3 else "major"
     modes: tuple[Mode, Mode] = (likely, "major" if likely == "minor" else "minor")
-    return min((Key(tonic, mode) for mode in modes), key=lambda own: _differences(model, copy, own))
-
-
-def _differences(model: tuple[Ints, Key], copy: Ints, key: Key) -> int:
-    """How many of the copy's degrees in `key` differ from the model's."""
-    pairs = zip(model[0].tolist(), copy.tolist(), strict=False)
-    return sum(degree_of(a, model[1]) != degree_of(b, key) for a, b in pairs)
+    theirs = [degree_of(place, key) for place in places.tolist()]
+    counts = []
+    for mode in modes:
+        own = [degree_of(place, Key(tonic, mode)) for place in copy.tolist()]
+        counts.append(sum(a != b for a, b in zip(theirs, own, strict=True)))
+    if repeat.strict and min(counts):
+        return None
+    return Key(tonic, modes[counts.index(min(counts))])
 
 
 def _in_scale(letter: int, key: Key) -> int:
@@ -100,9 +109,11 @@ def _relative_times(columns: Columns, gestures: tuple[Span, ...]) -> list[float]
     return times
 
 
-def _recognised(letters: tuple[int, ...], rhythm: tuple[float, ...], back: int) -> bool:
+def _recognised(letters: tuple[int, ...], rhythm: tuple[float, ...], back: int, exact: bool) -> bool:
     """Whether a shape is enough to be known again `back` gestures later (common practice, no source)."""
     tones = len(letters) + 1
+    if all(abs(step) > 1 for step in letters):
+        return exact and tones > 3
     if tones == 2:
         return back == 1 and abs(letters[0]) == 1 and len(set(rhythm)) > 1
     if tones == 3:

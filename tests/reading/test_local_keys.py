@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,6 +15,7 @@ from earloop.reading.degrees import local_degrees
 from earloop.reading.local_keys import find_local_keys, why_local
 from earloop.reading.local_passages import key_at, key_number
 from earloop.reading.record import Key, Tonic
+from earloop.scores import load_line
 
 HOME = Tonic(Key(0), 0.9, tuple(range(12)), 0.95)
 SCALE = (0, 2, 4, 5, 7, 9, 11)
@@ -19,6 +23,10 @@ steps_in = st.lists(st.integers(-4, 4), min_size=3, max_size=6).filter(any)
 MOVES = [(steps, semitones) for steps in range(-4, 5) for semitones in (12 * (steps // 7) + SCALE[steps % 7],)]
 INTERVALS = [(steps, semitones + alter) for steps, semitones in MOVES for alter in (-1, 0, 1) if semitones + alter]
 rhythms = st.lists(st.sampled_from([0.25, 0.5, 1.0, 1.5]), min_size=7, max_size=7)
+
+
+def has_a_step(moves: list[int]) -> bool:
+    return any(abs(move) <= 1 for move in moves)
 
 
 def white(height: int) -> Pitch:
@@ -63,7 +71,7 @@ def test_an_exact_transposition_keeps_its_degrees(moves, rhythm, interval, spell
     assert local[1].key.pc == (local[0].key.pc + semitones) % 12
 
 
-@given(steps_in, rhythms, st.integers(-5, 5).filter(bool), st.booleans())
+@given(steps_in.filter(has_a_step), rhythms, st.integers(-5, 5).filter(bool), st.booleans())
 def test_a_tonal_transposition_keeps_its_degree_numbers(moves, rhythm, steps, spelled):
     """Within the scale (a sequence) semitones change here and there; the numbers above the little tonic don't."""
     heights = [32]
@@ -116,6 +124,27 @@ def test_a_scale_far_away_is_not_taken_for_a_repeat():
     line = named("C4 D4 E4 F4  " + "G4 E4 C4 " * 5 + "F4 G4 A4 B4")
     spans = (Span(0, 3), *(Span(i, i + 2) for i in range(4, 19, 3)), Span(19, 22))
     assert find_local_keys(line, HOME, spans)[-1].model is None
+
+
+def test_woven_lines_that_climb_in_parallel_stay_at_home():
+    """Leaps alone (a broken chord, two lines on one string) move along inside the key: no new tonic at every step."""
+    line = named("C4 G4 E5 D4 A4 F5 E4 B4 G5 C4 E5 D4 F5 E4 G5 F4 A5")
+    spans = (Span(0, 2), Span(3, 5), Span(6, 8), Span(9, 12), Span(13, 16))
+    assert {part.key for part in find_local_keys(line, HOME, spans)} == {Key(0)}
+
+
+def test_the_hand_made_reading_of_a_climbing_sigh():
+    """The library's phrase where one gesture climbs step by step: the local degrees heard by hand, in its spans."""
+    folder = Path(__file__).resolve().parents[2] / "phrases"
+    record = tomllib.loads((folder / "05-counting-milestones.toml").read_text(encoding="utf-8"))["reading"]
+    line = load_line(folder / "05-counting-milestones.musicxml")
+    starts = [appearance["first"] for appearance in record["motives"]] + [12, 21]
+    lasts = [appearance["last"] for appearance in record["motives"]] + [12, 25]
+    spans = tuple(Span(a, b) for a, b in zip(sorted(starts), sorted(lasts), strict=True))
+    home = Tonic(Key(2), 1.0, tuple(range(12)), 1.0)
+    local = find_local_keys(line, home, spans)
+    heard = [degree for phrase in record["phrase"] for degree in phrase["local"].split()]
+    assert told(line, local, line.whole) == heard
 
 
 def test_decided_keys_stand_and_copies_follow_them():
