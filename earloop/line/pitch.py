@@ -8,7 +8,7 @@ from functools import lru_cache
 
 LETTERS = "CDEFGAB"
 SEMITONES = (0, 2, 4, 5, 7, 9, 11)
-_NAME = re.compile(r"([A-Ga-g])(#{0,3}|b{0,3}|x|-{0,3}|♯{0,3}|♭{0,3})(-?\d+)$")
+_NAME = re.compile(r"([A-Ga-g])(#{0,3}|b{0,3}|x|♯{0,3}|♭{0,3})(-?\d+)$")
 
 
 @dataclass(frozen=True, slots=True, order=False)
@@ -64,7 +64,7 @@ class Pitch:
 
 
 def pitch_from_name(name: str) -> Pitch:
-    """`F#4`, `Bb3`, `F♯4`, `E-4` (a flat, as Humdrum writes it) → Pitch. Raises ValueError for anything else."""
+    """`F#4`, `Bb3`, `F♯4`, `C-1` (octave minus one) → Pitch. Raises ValueError for anything else."""
     match = _NAME.match(name.strip())
     if not match:
         raise ValueError(f"{name!r} is not a pitch name such as F#4 or Bb3")
