@@ -45,6 +45,11 @@ class ListeningPort:
         with self._lock:
             return list(self.got)
 
+    def forget_all_but(self, count: int) -> None:
+        """Keeps the last ones, so that a long test's own memory stays small."""
+        with self._lock:
+            del self.got[:-count]
+
     def note_ons(self) -> list[tuple[float, int, int]]:
         """(second, channel, key)"""
         return [(at, words[0] & 15, words[1]) for at, words in self.messages() if is_on(words)]

@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import os
 import queue
+import select
 import subprocess
 import sys
 import threading
@@ -27,6 +28,8 @@ FALL_TIME = 20.0
 FALLEN = "the player had fallen and was set up again; your place is kept"
 FALL_TOLD = 8.0
 """Seconds for which that is said."""
+DUMB = 8.0
+"""Seconds without a word after which an engine counts as hung: it may hang in a sound system that has died."""
 GOODBYE = 1.0
 """Seconds an engine gets to leave before it is ended."""
 
@@ -206,7 +209,7 @@ class Engine:
         """Takes snapshots until the pipe closes; if nobody asked for that, the engine has fallen."""
         assert process.stdout is not None
         unpacker = Unpacker()
-        while portion := process.stdout.read(1 << 16):
+        while portion := self._read(process):
             for message in unpacker.feed(portion):
                 self._take(message)
         commands.put(None)
@@ -215,6 +218,13 @@ class Engine:
         with self._lock:
             if not self._closing:
                 self._set_up_again()
+
+    def _read(self, process: subprocess.Popen[bytes]) -> bytes:
+        """What the engine tells; nothing once it has gone. One that has fallen dumb is ended, and set up again."""
+        assert process.stdout is not None
+        if os.name == "posix" and not select.select([process.stdout], [], [], DUMB)[0]:
+            process.kill()
+        return process.stdout.read(1 << 16)
 
     def _take(self, message: Snapshot | Measure) -> None:
         if isinstance(message, Measure):

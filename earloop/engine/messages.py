@@ -20,7 +20,7 @@ class Snapshot:
     how often the passes asked for ran out. `output` and `notice` are sentences for the screen; `notice` is empty where
     all is well. `next_asked` counts how often a pedal asked for the next phrase; `heard` counts the tones played on the
     MIDI input and `notes` are the last ones as (monotonic second, key, velocity). `handled` counts the commands obeyed;
-    `handed_at` and `changed_at` are the monotonic seconds of the last sound handed on and of the last command in
+    `handed_at` and `changed_at` are the monotonic seconds at which sound last set in and of the last command in
     effect. `restarts` says how often the engine had to be set up again.
     """
 

@@ -22,9 +22,13 @@ TRY_AGAIN = 3.0
 class PulledSounder(Protocol):
     """A sounder whose device asks for sound in its own thread."""
 
+    changed_at: float
+
     def pull(self, advance: Callable[[float], None], lock: Any) -> None: ...
 
     def heard(self) -> float: ...
+
+    def change_waits(self) -> None: ...
 
 
 class PlaceOfSound:
@@ -73,6 +77,16 @@ class PlaceOfSound:
     def heard(self) -> float:
         """The second on the sounder's clock that is heard now."""
         return self.sounder.heard() if isinstance(self.sounder, PulledSounder) else self.sounder.now()
+
+    def change_waits(self) -> None:
+        """Tells a sounder with blocks that a command was obeyed."""
+        if isinstance(self.sounder, PulledSounder):
+            self.sounder.change_waits()
+
+    @property
+    def changed_at(self) -> float:
+        """When the last command took effect in a block; 0 where there are no blocks."""
+        return self.sounder.changed_at if isinstance(self.sounder, PulledSounder) else 0.0
 
     def look_around(self) -> None:
         """Notices what has gone and what has come back. Takes a moment: call it when nothing is due."""

@@ -20,7 +20,7 @@ from earloop.engine.obeying import obey
 from earloop.engine.place_of_sound import PlaceOfSound
 from earloop.engine.steadiness import Lateness, steady, tidy
 from earloop.sounding.outputs import Wish
-from earloop.transport.clock import EARLY, SLEPT, wait_until
+from earloop.transport.clock import EARLY, MAKING, SLEPT, wait_until
 
 REPORTS = 1 / 15
 """Seconds between snapshots, at least."""
@@ -90,7 +90,7 @@ class EngineProcess:
         return None if self.sound.pulled else self.player.due()
 
     def _sound_what_is_due(self, due: float) -> None:
-        now = wait_until(due)
+        now = wait_until(due - MAKING)
         if now - due > SLEPT:
             self.sound.sounder.silence()
             self.player.went_on_late(now)
@@ -131,6 +131,7 @@ class EngineProcess:
             tidy()
         self._handled += 1
         self._changed_at = time.monotonic()
+        self.sound.change_waits()
         self._last_report = min(self._last_report, self._changed_at - REPORTS)
 
     def _grant(self, wish: Wish) -> None:
@@ -170,7 +171,7 @@ class EngineProcess:
                 notes=self.listening.notes,
                 handled=self._handled,
                 handed_at=getattr(sound.sounder, "handed_at", 0.0),
-                changed_at=max(self._changed_at, getattr(sound.sounder, "requested", 0.0)),
+                changed_at=sound.changed_at or self._changed_at,
             )
         self._tell(snapshot)
 

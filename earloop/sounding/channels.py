@@ -48,7 +48,7 @@ class Channels:
     def prepared(self) -> list[Words]:
         """What to send when a port opens. A channel that isn't prepared here is so when its first tone begins."""
         words: list[Words] = []
-        wanted = {channel: 0 for channel in self.spare} | {self.home[strand]: self.program[strand] for strand in STRANDS}
+        wanted = dict.fromkeys(self.spare, 0) | {self.home[strand]: self.program[strand] for strand in STRANDS}
         for channel, program in wanted.items():
             words += midi_words.prepared(channel, program, self.volume)
         self._programs = wanted

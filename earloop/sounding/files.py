@@ -102,7 +102,7 @@ def render_compressed(
     try:
         soundfile = import_module("soundfile")
     except (ImportError, OSError) as error:
-        raise OutputError("FLAC and Ogg need one library more: pip install soundfile; or choose a .wav name") from error
+        raise OutputError("FLAC and Ogg need a library: pip install 'earloop[flac]'; or choose a .wav name") from error
     kind = {".flac": ("FLAC", "PCM_24"), ".ogg": ("OGG", "VORBIS")}[Path(path).suffix.lower()]
     with soundfile.SoundFile(str(path), "w", rate, 2, format=kind[0], subtype=kind[1]) as file:
         for block in stream(performance, loops, rate, how):

@@ -30,6 +30,8 @@ class Speaker:
         self.backend = backend
         self.requested = 0.0
         self.handed_at = 0.0
+        self.changed_at = 0.0
+        self._change_waits = False
         self._lock: Any = threading.Lock()
         self._advance: Callable[[float], None] = lambda until: None
         self._device: Any = None
@@ -72,6 +74,10 @@ class Speaker:
             self._advance = advance
         self._lock = lock
 
+    def change_waits(self) -> None:
+        """A command was obeyed: `changed_at` will say when the first block with its effect was asked for."""
+        self._change_waits = True
+
     def close(self) -> None:
         if self._device is not None:
             with quiet_stderr():
@@ -108,14 +114,18 @@ class Speaker:
 
     def _blocks(self) -> Generator[Any, int, None]:
         instrument = self.instrument
+        was_sounding = False
         frames = yield b""
         while True:
             with self._lock:
                 self.requested = time.monotonic()
+                if self._change_waits:
+                    self.changed_at, self._change_waits = self.requested, False
                 self._advance((instrument.frame + frames) / instrument.rate)
                 block = instrument.render(frames)
-                if instrument.sounding:
+                if instrument.sounding and not was_sounding:
                     self.handed_at = time.monotonic()
+                was_sounding = bool(instrument.sounding)
             frames = yield block.data.cast("B")
 
 

@@ -62,7 +62,7 @@ class ToneVoice:
         self.start = start
         self.rate = rate
         self.bands, factor = tables(self.timbre, midi, rate)
-        self.gain = factor * 0.22 * max(0.0, min(1.0, loudness)) ** 1.5
+        self.gain = factor * 0.18 * max(0.0, min(1.0, loudness)) ** 1.5
         angle = (place.side + 1) * pi / 4
         self.left, self.right = self.gain * np.cos(angle) * sqrt(2), self.gain * np.sin(angle) * sqrt(2)
         hertz = frequency(midi, cents)

@@ -11,6 +11,9 @@ SHORT = 0.0001
 AWAKE = 0.00006
 """Seconds before the moment from which on it only looks at the clock."""
 
+MAKING = 0.00006
+"""Seconds between waking and the message being handed over: so much sooner it wakes."""
+
 SLEPT = 0.25
 """Seconds. A moment missed by more means that the machine or the process was asleep."""
 

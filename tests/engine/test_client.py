@@ -128,6 +128,18 @@ def test_it_gives_up_on_an_engine_that_always_falls(monkeypatch: pytest.MonkeyPa
         assert engine.process_number is None
 
 
+def test_a_hung_engine_is_set_up_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(client_room, "DUMB", 1.5)
+    with Engine(SILENT) as engine:
+        engine.load(steps(8))
+        engine.play()
+        assert wait_for(lambda: engine.snapshot().playing)
+        assert engine.process_number is not None
+        os.kill(engine.process_number, signal.SIGSTOP)
+        assert wait_for(lambda: engine.restarted == 1 and engine.snapshot().handled > 0)
+        assert engine.snapshot().playing
+
+
 def test_a_screen_that_never_reads_does_not_hold_up_the_music() -> None:
     """With nobody taking snapshots the pipe is soon full; the engine plays on and still obeys."""
     words = [sys.executable, "-m", "earloop.engine"]

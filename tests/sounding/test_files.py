@@ -7,8 +7,10 @@ from pathlib import Path
 
 import mido
 import numpy as np
+import parselmouth
 import pytest
 from performances import over_a_drone, steps
+from system_parts import need_module
 
 from earloop.performing.events import Event, Performance
 from earloop.sounding.files import Rendering, render, render_midi, render_wav
@@ -18,7 +20,7 @@ from earloop.transport.tuning import frequency
 @pytest.mark.parametrize("kind", ["mid", "wav", "flac"])
 def test_rendered_twice_is_the_same_to_the_byte(tmp_path: Path, kind: str) -> None:
     if kind == "flac":
-        pytest.importorskip("soundfile", reason="FLAC needs one library more: pip install soundfile")
+        need_module("soundfile", "pip install 'earloop[flac]'")
     for number in range(2):
         render(over_a_drone(), tmp_path / f"{number}.{kind}", 2)
     first, second = ((tmp_path / f"{number}.{kind}").read_bytes() for number in range(2))
@@ -57,7 +59,8 @@ def test_midi_as_mido_reads_it(tmp_path: Path) -> None:
 
 def test_midi_as_music21_reads_it(tmp_path: Path) -> None:
     """An independent reader finds the same tempo, parts and pitches."""
-    music21 = pytest.importorskip("music21")
+    import music21
+
     path = tmp_path / "two lines.mid"
     render_midi(over_a_drone(), path)
     score = music21.converter.parse(path, forceSource=True, storePickle=False)
@@ -79,7 +82,6 @@ def test_wav_as_it_should_be(tmp_path: Path, bits: int) -> None:
 
 def test_wav_pitches_by_an_independent_tracker(tmp_path: Path) -> None:
     """Praat hears each tone of the run within 10 cents, in the 24-bit file as in the 16-bit one."""
-    parselmouth = pytest.importorskip("parselmouth")
     performance = steps(8, 1.0, 120.0, first=57)
     for bits in (16, 24):
         path = tmp_path / f"{bits}.wav"
@@ -110,7 +112,9 @@ def test_bad_wishes_are_said(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("kind", ["flac", "ogg"])
 def test_compressed_sound_is_the_same_sound(tmp_path: Path, kind: str) -> None:
-    soundfile = pytest.importorskip("soundfile", reason="FLAC and Ogg need one library more: pip install soundfile")
+    need_module("soundfile", "pip install 'earloop[flac]'")
+    import soundfile
+
     render(steps(4), tmp_path / f"x.{kind}")
     render_wav(steps(4), tmp_path / "x.wav", bits=24)
     squeezed, rate = soundfile.read(tmp_path / f"x.{kind}")

@@ -60,7 +60,7 @@ def test_a_missing_soundfont_is_said() -> None:
 def test_a_soundfont_sounds_on_the_sample() -> None:
     """The user's own SoundFont through FluidSynth: silence before the onset, sound after it, silence at the end."""
     need_program("fluidsynth")
-    need_module("fluidsynth", "pip install pyfluidsynth")
+    need_module("fluidsynth", "pip install 'earloop[soundfont]'")
     from earloop.sounding.soundfont import FontInstrument
 
     instrument = FontInstrument(OutputChoice("speaker", soundfont=need_soundfont()))

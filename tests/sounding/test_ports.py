@@ -81,6 +81,7 @@ def test_a_sequencer_can_follow(port: ListeningPort) -> None:
         engine.loops(2)
         engine.play()
         assert wait_for(lambda: engine.snapshot().ended == 1)
+        assert port.wait(lambda port: [HALT] in [message for _, message in port.messages()])
         words = [message for _, message in port.messages() if message[0] in (CLOCK, BEGIN, HALT)]
         assert words[0] == [BEGIN]
         assert words[-1] == [HALT]
@@ -89,6 +90,7 @@ def test_a_sequencer_can_follow(port: ListeningPort) -> None:
         engine.seek(1.0)
         engine.play()
         assert wait_for(lambda: engine.snapshot().ended == 2)
+        assert port.wait(lambda port: [message for _, message in port.messages()].count([HALT]) == 2)
     later = [message for _, message in port.messages() if message[0] in (SONG_PLACE, CONTINUE, HALT)][1:]
     assert later[:2] == [[SONG_PLACE, 4, 0], [CONTINUE]]
     assert later[-1] == [HALT]

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
+import parselmouth
 import pytest
 from listening_port import wait_for
 from system_parts import need_program, need_soundfont
@@ -46,7 +47,6 @@ def instrument(jack: str, tmp_path: Path) -> Iterator[tuple[str, Path, subproces
 
 def test_onsets_and_pitches_that_were_recorded(instrument: tuple[str, Path, subprocess.Popen[bytes]]) -> None:
     """Two passes of a run at A4 = 430 Hz: all tones are there, in tune within 10 cents, in time, and none hangs."""
-    parselmouth = pytest.importorskip("parselmouth")
     name, path, synth = instrument
     events = tuple(Event(float(k), 0.6, 57 + k, 0.8, "single") for k in range(6))
     performance = Performance(events, 6.0, 150.0)

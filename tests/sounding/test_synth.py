@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import parselmouth
 import pytest
 from performances import over_a_drone, steps
 
@@ -91,7 +92,6 @@ def test_the_limiter_leaves_soft_sound_alone_and_bends_the_rest() -> None:
 @pytest.mark.parametrize("midi", [40, 57, 69, 81])
 def test_pitch_by_an_independent_tracker(strand: Strand, midi: int) -> None:
     """Praat's autocorrelation pitch (Boersma 1993) agrees within 5 cents."""
-    parselmouth = pytest.importorskip("parselmouth")
     sound = parselmouth.Sound(tone(strand, midi, 1.5).astype(np.float64), RATE)
     pitch = sound.to_pitch_ac(pitch_floor=50, pitch_ceiling=1500)
     found = pitch.selected_array["frequency"]

@@ -1,0 +1,52 @@
+"""Half an hour of playing, run on request: pytest -m soak. EARLOOP_SOAK_MINUTES shortens it."""
+
+from __future__ import annotations
+
+import os
+import time
+
+import numpy as np
+import pytest
+from listening_port import ListeningPort, wait_for
+from performances import over_a_drone, steps
+
+from earloop.engine.client import Engine
+from earloop.sounding.outputs import OutputChoice
+
+MINUTES = float(os.environ.get("EARLOOP_SOAK_MINUTES", "30"))
+MOST_GROWTH = 5 * 1024
+"""KiB."""
+LATE = 0.005
+"""Seconds. Holds on an otherwise idle machine."""
+
+
+@pytest.mark.soak
+@pytest.mark.jack
+@pytest.mark.timeout(MINUTES * 60 + 120)
+def test_half_an_hour_of_loops(jack: str) -> None:
+    """Layers, tempos and mutes change all the while: memory grows by less than 5 MB, nothing is late, nothing hangs."""
+    late: list[float] = []
+    with ListeningPort("soaked") as port, Engine(OutputChoice("midi", port="soaked")) as engine:
+        engine.load(over_a_drone())
+        engine.play()
+        assert wait_for(lambda: engine.snapshot().playing)
+        time.sleep(min(30.0, MINUTES * 10))
+        first = engine.measure().memory
+        until, turn = time.monotonic() + MINUTES * 60, 0
+        while time.monotonic() < until:
+            turn += 1
+            engine.load(steps(64, 0.25, 120.0) if turn % 2 else over_a_drone(), ("seam", "now")[turn // 2 % 2])
+            engine.tempo(0.5 + turn % 20 / 10)
+            engine.mute("upper", turn % 3 == 0)
+            time.sleep(5)
+            measured = engine.measure()
+            late += measured.lateness
+            assert engine.restarted == 0
+            port.forget_all_but(4000)
+        engine.stop()
+        assert port.wait(lambda port: not port.hanging())
+    growth = measured.memory - first
+    values = np.abs(late)
+    print(f"{turn} changes, memory {growth:+d} KiB, {len(late)} moments, worst {1000 * values.max():.2f} ms late")
+    assert growth < MOST_GROWTH
+    assert values.max() < LATE
