@@ -17,9 +17,7 @@ def main(words: list[str]) -> int:
         words = ["screen", *words]
     chosen = parser().parse_args(words)
     try:
-        return {"screen": _screen, "read": _read, "play": _play, "render": _render, "ports": _ports}[chosen.command](
-            chosen
-        )
+        return DONE_BY[chosen.command](chosen)
     except Refusal as refusal:
         print(f"earloop: {refusal}", file=sys.stderr)
         return 2
@@ -72,7 +70,16 @@ def _render(words: argparse.Namespace) -> int:
     return render(words)
 
 
+def _check(words: argparse.Namespace) -> int:
+    from earloop.cli.checking import check
+
+    return check(words)
+
+
 def _ports(words: argparse.Namespace) -> int:
     from earloop.cli.sounding_out import ports
 
     return ports()
+
+
+DONE_BY = {"screen": _screen, "read": _read, "play": _play, "render": _render, "check": _check, "ports": _ports}

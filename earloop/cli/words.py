@@ -7,7 +7,7 @@ from pathlib import Path
 
 from earloop import __version__
 
-COMMANDS = ("read", "play", "render", "ports")
+COMMANDS = ("read", "play", "render", "check", "ports")
 LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
 CARE = (
     "Start soft, rest often, stop at pain. A teacher, an audiologist, a voice or hand specialist decides, not earloop."
@@ -28,6 +28,7 @@ def parser() -> argparse.ArgumentParser:
     _read(commands.add_parser("read", help="print the reading of a score, of a folder, or of lines on standard input"))
     _play(commands.add_parser("play", help="sound a layer without the screen"))
     _render(commands.add_parser("render", help="write a layer to a MIDI, WAV or MusicXML file"))
+    _check(commands.add_parser("check", help="say how a recording of your singing or playing answers a layer"))
     commands.add_parser("ports", help="say what sound and MIDI there is, and what to do if there is none")
     return top
 
@@ -64,16 +65,20 @@ def _read(words: argparse.ArgumentParser) -> None:
 def _layer(words: argparse.ArgumentParser) -> None:
     words.add_argument("file", type=Path, metavar="FILE", help="a score")
     _score(words)
-    words.add_argument("--layer", choices=LAYERS, default="skeleton")
-    words.add_argument("--depth", type=int, choices=range(6), help="how bare: 0 the page, 5 a few tones a phrase")
-    words.add_argument("--phrase", type=int, metavar="N", help="one phrase, from 1; default: the whole line")
-    words.add_argument("--closed", action="store_true", help="close up the rests where another line speaks")
+    _which_layer(words)
     words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="10 to 300 percent of the score's own")
     words.add_argument("--loops", type=int, default=1, metavar="N", help="how many times")
     words.add_argument("--drone", choices=("off", "tonic", "fifth"), default="off")
     words.add_argument("--count-in", type=int, default=0, metavar="BEATS")
     words.add_argument("--answer-gap", action="store_true", help="silence after each pass, to sing it back")
     words.add_argument("--level-loudness", action="store_true", help="every tone equally loud")
+
+
+def _which_layer(words: argparse.ArgumentParser) -> None:
+    words.add_argument("--layer", choices=LAYERS, default="skeleton")
+    words.add_argument("--depth", type=int, choices=range(6), help="how bare: 0 the page, 5 a few tones a phrase")
+    words.add_argument("--phrase", type=int, metavar="N", help="one phrase, from 1; default: the whole line")
+    words.add_argument("--closed", action="store_true", help="close up the rests where another line speaks")
 
 
 def _play(words: argparse.ArgumentParser) -> None:
@@ -84,3 +89,13 @@ def _play(words: argparse.ArgumentParser) -> None:
 def _render(words: argparse.ArgumentParser) -> None:
     _layer(words)
     words.add_argument("-o", "--output", type=Path, required=True, metavar="OUT", help="x.mid, x.wav or x.musicxml")
+
+
+def _check(words: argparse.ArgumentParser) -> None:
+    words.add_argument("file", type=Path, metavar="FILE", help="a score")
+    _score(words)
+    _which_layer(words)
+    words.add_argument("--take", type=Path, required=True, metavar="TAKE", help="your recording: WAV, FLAC or MP3")
+    words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
+    words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
+    words.add_argument("--json", action="store_true", help="the answers as JSON")

@@ -1,0 +1,42 @@
+"""A recording of singing or playing → mono samples at the rate the pitch track works at."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from earloop.hearing.pitch_track import RATE, Floats
+
+KINDS = (".wav", ".flac", ".mp3")
+LONGEST = 1800.0
+"""Seconds: half an hour of mono at this rate is the most that is held in memory."""
+
+
+class TakeError(Exception):
+    """What is wrong with a recording and what to do, in one sentence."""
+
+
+def read_take(path: Path) -> Floats:
+    """Samples -1..1 of a WAV, FLAC or MP3 file, all channels mixed, at RATE. Raises TakeError."""
+    import miniaudio
+
+    if not path.is_file():
+        raise TakeError(f"there is no recording {path}: give a WAV, FLAC or MP3 file")
+    if path.suffix.lower() not in KINDS:
+        raise TakeError(f"{path.name} ends in {path.suffix or 'nothing'}: give a WAV, FLAC or MP3 file")
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise TakeError(f"{path} can't be read ({error.strerror}): check its permissions") from error
+    try:
+        told = miniaudio.get_file_info(str(path))
+        if told.duration > LONGEST:
+            raise TakeError(f"{path.name} lasts over {LONGEST / 60:.0f} minutes: cut it to the phrase you sang")
+        decoded = miniaudio.decode(data, miniaudio.SampleFormat.FLOAT32, 1, RATE)
+    except miniaudio.MiniaudioError as error:
+        raise TakeError(f"{path.name} is damaged or no sound file: record or export it again") from error
+    sound = np.asarray(decoded.samples, dtype=np.float64)
+    if not len(sound):
+        raise TakeError(f"{path.name} holds no sound: record or export it again")
+    return np.nan_to_num(sound)

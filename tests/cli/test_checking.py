@@ -1,0 +1,50 @@
+"""`earloop check` as a user meets it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from earloop.cli.commands import main
+
+PHRASE = str(Path(__file__).parents[2] / "phrases" / "07-two-rooks.musicxml")
+
+
+@pytest.fixture(scope="module")
+def take(tmp_path_factory: pytest.TempPathFactory) -> str:
+    path = str(tmp_path_factory.mktemp("takes") / "take.wav")
+    assert main(["render", PHRASE, "--layer", "upper", "-o", path]) == 0
+    return path
+
+
+def test_json_has_a_verdict_for_each_tone_in_order(take: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", PHRASE, "--layer", "upper", "--take", take, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert list(told) == ["tones", "extra", "drift_cents", "say"]
+    assert [tone["index"] for tone in told["tones"]] == list(range(len(told["tones"])))
+    assert list(told["tones"][0]) == ["index", "degree", "verdict", "sung_degree", "cents", "late_ms"]
+    assert {tone["verdict"] for tone in told["tones"]} == {"right"}
+
+
+def test_another_layer_is_not_right(take: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", PHRASE, "--layer", "lower", "--take", take]) == 0
+    out = capsys.readouterr().out
+    assert out.splitlines()[0].split() == ["tone", "degree", "verdict", "sung", "cents", "late", "ms"]
+    assert "wrong" in out or "missed" in out
+
+
+@pytest.mark.parametrize("name", ["none.wav", "words.wav", "words.txt", "empty.mp3"])
+def test_a_bad_recording_is_one_sentence(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    if not name.startswith("none"):
+        (tmp_path / name).write_text("" if name.startswith("empty") else "no sound " * 50)
+    assert main(["check", PHRASE, "--take", str(tmp_path / name)]) == 2
+    error = capsys.readouterr().err
+    assert error.count("\n") == 1
+    assert name in error
+
+
+def test_an_unreachable_tolerance_is_refused(take: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", PHRASE, "--take", take, "--tolerance", "400"]) == 2
+    assert "1 to 100" in capsys.readouterr().err

@@ -1,0 +1,133 @@
+"""Takes of the phrase library with planted faults, through a file and back."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from earloop.hearing.compare import Comparison, compare
+from earloop.hearing.next_step import next_step
+from earloop.hearing.pitch_track import pitch_track
+from earloop.hearing.tones_sung import SungTone, tones_sung
+from earloop.reading import Reading, read
+from earloop.scores import load_line
+from tests.hearing import takes
+
+SCORE = Path(__file__).parents[2] / "phrases" / "02-two-steps-to-the-spring.abc"
+
+
+@cache
+def reading() -> Reading:
+    return read(load_line(SCORE))
+
+
+LAYER = takes.layer_of(reading(), "ornamented")
+RIGHT = takes.events_of(reading(), LAYER)
+
+
+def heard(sound: takes.Floats, relative: bool = False) -> Comparison:
+    return compare(reading(), LAYER, tones_sung(pitch_track(sound)), relative=relative)
+
+
+def flagged(comparison: Comparison) -> list[int]:
+    return [tone.index for tone in comparison.tones if tone.verdict != "right"]
+
+
+@pytest.mark.parametrize("noise", [None, 20.0])
+@pytest.mark.parametrize("voice", ["synth", "vowel"])
+def test_a_right_take_is_right_throughout(voice: str, noise: float | None, tmp_path: Path) -> None:
+    sound = takes.rendered(reading(), LAYER, RIGHT, tmp_path / "t.wav") if voice == "synth" else takes.sung(RIGHT)
+    told = heard(sound if noise is None else takes.noisy(sound, noise))
+    assert [tone.index for tone in told.tones] == list(range(len(LAYER.tones)))
+    assert [tone.degree for tone in told.tones] == [str(reading().degrees[t.source]) for t in LAYER.tones]
+    assert flagged(told) == []
+    assert "right" in next_step(reading(), LAYER, told)
+
+
+@pytest.mark.parametrize("at", [2, 5])
+def test_a_wrong_degree_is_named(at: int, tmp_path: Path) -> None:
+    events = takes.wrong_degree(RIGHT, at, 6)
+    told = heard(takes.rendered(reading(), LAYER, events, tmp_path / "t.wav"))
+    assert flagged(told) == [at]
+    tone = told.tones[at]
+    key, degrees = reading().home.key, {1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 11}
+    assert tone.verdict == "wrong"
+    assert tone.sung_degree is not None
+    alter = tone.sung_degree.count("#") - tone.sung_degree.count("b")
+    assert key.mode == "major"
+    assert (key.pc + degrees[int(tone.sung_degree[-1])] + alter - events[at].midi) % 12 == 0
+    assert tone.sung_degree in next_step(reading(), LAYER, told)
+
+
+@pytest.mark.parametrize("cents", [60.0, -60.0])
+def test_sixty_cents_off_is_wrong_by_its_cents(cents: float, tmp_path: Path) -> None:
+    told = heard(takes.rendered(reading(), LAYER, takes.cents_off(RIGHT, 4, cents), tmp_path / "t.wav"))
+    assert flagged(told) == [4]
+    assert told.tones[4].sung_degree == told.tones[4].degree
+    assert told.tones[4].cents == pytest.approx(cents, abs=5)
+
+
+def test_swapped_tones_are_flagged(tmp_path: Path) -> None:
+    told = heard(takes.rendered(reading(), LAYER, takes.swapped(RIGHT, 2), tmp_path / "t.wav"))
+    assert set(flagged(told)) & {2, 3}
+    assert set(flagged(told)) <= {2, 3}
+
+
+def test_a_missed_tone_is_missed_and_the_rest_stay_right(tmp_path: Path) -> None:
+    told = heard(takes.rendered(reading(), LAYER, takes.missed(RIGHT, 3), tmp_path / "t.wav"))
+    assert [(tone.index, tone.verdict) for tone in told.tones if tone.verdict != "right"] == [(3, "missed")]
+    assert told.tones[3].cents is None
+
+
+@pytest.mark.parametrize("tempo", [0.6, 1.3])
+def test_another_octave_and_tempo_are_right(tempo: float, tmp_path: Path) -> None:
+    lower = [takes.replace(event, midi=event.midi - 12) for event in RIGHT]
+    assert flagged(heard(takes.rendered(reading(), LAYER, lower, tmp_path / "t.wav", tempo))) == []
+
+
+def test_a_voices_own_reference_pitch_is_found_in_relative_mode(tmp_path: Path) -> None:
+    moved = [takes.replace(event, midi=event.midi - 3, cents=40.0) for event in RIGHT]
+    sound = takes.rendered(reading(), LAYER, moved, tmp_path / "t.wav")
+    assert len(flagged(heard(sound))) > len(RIGHT) / 2
+    told = heard(sound, relative=True)
+    assert flagged(told) == []
+    assert told.offset == pytest.approx(-260, abs=5)
+
+
+def sung_exactly(cents_each: takes.Floats) -> tuple[SungTone, ...]:
+    return tuple(
+        SungTone(event.onset, event.length, event.midi + c / 100) for event, c in zip(RIGHT, cents_each, strict=True)
+    )
+
+
+def test_drift_is_told_apart_from_single_errors() -> None:
+    when = np.array([event.onset for event in RIGHT])
+    drift = -80 * (when - when[0]) / (when[-1] - when[0])
+    told = compare(reading(), LAYER, sung_exactly(drift))
+    assert told.drift == pytest.approx(-80, abs=3)
+    assert flagged(told) == []
+    assert "drone" in next_step(reading(), LAYER, told)
+    drift[4] += 70
+    assert flagged(compare(reading(), LAYER, sung_exactly(drift))) == [4]
+
+
+def test_a_late_tone_and_an_extra_one() -> None:
+    tones = list(sung_exactly(np.zeros(len(RIGHT))))
+    before = compare(reading(), LAYER, tuple(tones)).tones[4].late_ms
+    assert before is not None
+    tones[4] = SungTone(tones[4].onset + 0.2, tones[4].length - 0.2, tones[4].midi)
+    told = compare(reading(), LAYER, tuple(tones))
+    assert told.tones[4].late_ms == pytest.approx(before + 200, abs=20)
+    last = tones[-1]
+    told = compare(reading(), LAYER, (*tones, SungTone(last.onset + last.length + 0.5, 0.5, last.midi + 6)))
+    assert len(told.extra) == 1
+    assert flagged(told) == []
+
+
+def test_nothing_sung_is_missed_throughout() -> None:
+    told = heard(np.zeros(16000))
+    assert {tone.verdict for tone in told.tones} == {"missed"}
+    assert "none" in next_step(reading(), LAYER, told)
