@@ -17,6 +17,8 @@ WRONG, MISSED, EXTRA = 0.6, 0.75, 0.65
 """Two tones swapped cost two wrong ones, less than a missed one and an extra one."""
 AGAIN = 0.05
 """A tone taken up again on its own pitch, or one breath that holds through a repeated tone."""
+SAME = 75.0
+"""Cents within which a tone is on the pitch that is taken up again or held through."""
 PLACE, PLACE_REACH = 0.25, 0.6
 """What a tone far from its place costs at most, and how far (seconds) that is."""
 REACH = 4.0
@@ -48,19 +50,29 @@ def align(meant: Floats, sung: Floats, lengths: Floats, places: Floats | None = 
     if places is not None:
         match = match + PLACE * np.minimum(np.abs(places) / PLACE_REACH, 1.0)
     extra = EXTRA * np.clip(lengths / 0.15, 0.3, 1.0)
+    # A tone held through must still be sounding where the repeated tone has its place.
+    through = cents < SAME if places is None else (cents < SAME) & (-places < lengths)
     total = np.full((n + 1, m + 1), np.inf)
     move = np.zeros((n + 1, m + 1), dtype=np.int8)
     total[0, 0] = 0.0
     for i in range(n + 1):
         for j in range(m + 1):
-            for kind, cost in _ways(i, j, total, match, cents, extra, meant, sung):
+            for kind, cost in _ways(i, j, total, match, cents, extra, through, meant, sung):
                 if cost < total[i, j] - 1e-12:
                     total[i, j], move[i, j] = cost, kind
     return _path(move, n, m, float(total[n, m]))
 
 
 def _ways(
-    i: int, j: int, total: Floats, match: Floats, cents: Floats, extra: Floats, meant: Floats, sung: Floats
+    i: int,
+    j: int,
+    total: Floats,
+    match: Floats,
+    cents: Floats,
+    extra: Floats,
+    through: NDArray[np.bool_],
+    meant: Floats,
+    sung: Floats,
 ) -> list[tuple[int, float]]:
     """Ways into a cell: 1 answer, 2 missed, 3 extra, 4 taken up again, 5 held through."""
     ways: list[tuple[int, float]] = []
@@ -70,9 +82,9 @@ def _ways(
         ways.append((2, total[i - 1, j] + MISSED))
     if j:
         ways.append((3, total[i, j - 1] + extra[j - 1]))
-    if i and j > 1 and cents[i - 1, j - 1] < 75 and abs(sung[j - 1] - sung[j - 2]) < 0.5:
+    if i and j > 1 and cents[i - 1, j - 1] < SAME and abs(sung[j - 1] - sung[j - 2]) < 0.5:
         ways.append((4, total[i, j - 1] + AGAIN + 0.2 * EXTRA))
-    if i > 1 and j and cents[i - 1, j - 1] < 75 and meant[i - 1] == meant[i - 2]:
+    if i > 1 and j and through[i - 1, j - 1] and meant[i - 1] == meant[i - 2]:
         ways.append((5, total[i - 1, j] + AGAIN + 0.2 * MISSED))
     return ways
 

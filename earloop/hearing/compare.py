@@ -26,7 +26,7 @@ TOLERANCE = 50.0
 ATTEMPT = 75.0
 NEAR = 150.0
 """Tones this near to the one meant tell the drift and the tuning; farther ones are other tones."""
-SHORTEST_EXTRA = 0.12
+SHORTEST_EXTRA = 0.15
 """Seconds: what is shorter is a slide or a grace of the voice, not a tone too many."""
 LEAST_DRIFT = 15.0
 ENOUGH = 6
