@@ -20,7 +20,7 @@ RATE = 16000
 THRESHOLD = 0.08
 NEAR = 0.06
 """How far above the deepest dip an earlier dip may lie and still be the period."""
-PITCHED = 0.35
+PITCHED = 0.45
 """Aperiodicity up to which a frame is pitched: breath and consonants lie far above, 10 dB of noise below."""
 WINDOW = 0.070
 HOP = 0.010
