@@ -28,6 +28,6 @@ def open_screen(words: argparse.Namespace) -> int:
         part=number_or_name(words.part),
         ascii=words.ascii,
         theme=words.theme,
-        output=output_named(words.out),
+        output=output_named(words.out, words.program),
         wanted=wanted,
     )

@@ -28,7 +28,7 @@ START_TIME = 8.0
 def play(words: argparse.Namespace) -> int:
     """Sound a layer and wait until it has ended; Ctrl-C stops it at once."""
     _, layer, performance = performance_of(words)
-    with Engine(output_named(words.out)) as engine:
+    with Engine(output_named(words.out, words.program)) as engine:
         engine.tempo(words.tempo / 100)
         engine.loops(words.loops)
         engine.load(performance, "now", keep_position=False)

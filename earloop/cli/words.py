@@ -38,7 +38,18 @@ def _screen(words: argparse.ArgumentParser) -> None:
     _score(words)
     words.add_argument("--ascii", action="store_true", help="plain signs only")
     words.add_argument("--theme", choices=("dark", "light"), default="dark")
+    _out(words)
+
+
+def _out(words: argparse.ArgumentParser) -> None:
+    """Where the sound goes."""
     words.add_argument("--out", default="speaker", metavar="OUT", help="speaker, none, or a MIDI port's name")
+    words.add_argument(
+        "--program",
+        action="append",
+        metavar="LINE=NUMBER",
+        help="a line's General MIDI program on a port, 1 to 128, such as upper=74; may be given again",
+    )
 
 
 def _score(words: argparse.ArgumentParser) -> None:
@@ -83,7 +94,7 @@ def _which_layer(words: argparse.ArgumentParser) -> None:
 
 def _play(words: argparse.ArgumentParser) -> None:
     _layer(words)
-    words.add_argument("--out", default="speaker", metavar="OUT", help="speaker, none, or a MIDI port's name")
+    _out(words)
 
 
 def _render(words: argparse.ArgumentParser) -> None:

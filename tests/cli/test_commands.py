@@ -45,6 +45,8 @@ def test_read_tells_the_reading_in_sentences(capsys) -> None:
         (["read"], "needs a score"),
         (["nowhere.abc"], "nowhere.abc"),
         (["play", PHRASE, "--tempo", "5"], "10 to 300"),
+        (["play", PHRASE, "--out", "none", "--program", "upper=0"], "upper=0 is no program"),
+        (["play", PHRASE, "--out", "none", "--program", "top=3"], "top=3 is no program"),
         (["play", PHRASE, "--phrase", "99"], "no phrase 99"),
         (["render", PHRASE, "-o", "x.txt"], "name it .mid"),
         (["render", PHRASE, "-o", "no-such-folder/x.mid"], "no folder"),
@@ -135,3 +137,10 @@ def test_a_folder_is_read_resumably_and_one_bad_file_stops_nothing(tmp_path: Pat
     out.write_text(first[: len(first.splitlines()[0]) + 20])
     main(["read", str(tmp_path), "-o", str(out)])
     assert out.read_text() == first
+
+
+def test_a_line_gets_its_general_midi_program() -> None:
+    """General MIDI 1 counts programs from 1 (74 is the flute); MIDI 1.0 sends them from 0."""
+    from earloop.cli.named import output_named
+
+    assert output_named("Piano", ["upper=74", "lower=43"]).programs == (("upper", 73), ("lower", 42))
