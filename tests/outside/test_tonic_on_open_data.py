@@ -8,12 +8,12 @@ its threshold stands that much below the aim; whole tunes have the aim itself.
 from __future__ import annotations
 
 import hashlib
-import os
 import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
+from system_parts import leave_out
 
 from earloop.cli.batch import line_from
 from earloop.reading.tonic import find_tonic
@@ -26,10 +26,7 @@ COUNT = 200
 def rows():
     """For each scope: right, in the first two, margin, sure."""
     if not (SCRIPTS / "tonic.py").exists():
-        reason = "the open-data scripts (../shared/eval) are not beside the project, so tonics can't be measured"
-        if os.environ.get("EARLOOP_ALL_PARTS") == "1":
-            pytest.fail(reason)
-        pytest.skip(reason)
+        leave_out("the open-data scripts (../shared/eval) are not beside the project, so tonics can't be measured")
     sys.path.insert(0, str(SCRIPTS))
     try:
         import essen
