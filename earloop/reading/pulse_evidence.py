@@ -6,6 +6,7 @@ autocorrelation of rhythm (Brown 1993). Time is counted in ticks from the line's
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import lru_cache
 
 import numpy as np
@@ -81,7 +82,8 @@ def evidence(columns: Columns) -> Floats:
     middle = np.bincount(block, weights=logs, minlength=count) / many
     long = np.clip(logs - middle[block], -2, 2)
     growth = np.clip(np.diff(logs, prepend=logs[0]), -2, 2)
-    echoes = {lag: _echo(columns, tick, logs, lag, block, many) for lag in _lags()}
+    there = _there(tick, max(_lags()))
+    echoes = {lag: _echo(columns, there(lag), logs, block, many) for lag in _lags()}
     out = np.zeros((count, len(candidates()), len(NAMES)))
     done = 0
     for k, meter in enumerate(METERS):
@@ -138,11 +140,21 @@ def _lags() -> tuple[int, ...]:
     return tuple(sorted({*bars, *(2 * bar for bar in bars), *halves}))
 
 
-def _echo(columns: Columns, tick: Ints, logs: Floats, lag: int, block: Ints, many: Ints) -> tuple[Floats, Floats]:
-    """How often a tone comes back `lag` ticks later with its length, and how often with its interval."""
+def _there(tick: Ints, widest: int) -> Callable[[int], Ints]:
+    """For a lag up to `widest`: the index of the first tone so many ticks after each tone, -1 where there is none.
+
+    A table over time answers; gaps too wide for any lag to bridge are shortened first, so that it stays small.
+    """
+    near = np.cumsum(np.minimum(np.diff(tick, prepend=tick[0]), widest + 1))
+    table = np.full(int(near[-1]) + widest + 1, -1, dtype=np.int32)
+    table[near[::-1]] = np.arange(len(tick) - 1, -1, -1)
+    return lambda lag: table[near + lag]
+
+
+def _echo(columns: Columns, at: Ints, logs: Floats, block: Ints, many: Ints) -> tuple[Floats, Floats]:
+    """How often a tone comes back with its length, and how often with its interval; `at` says where, -1 nowhere."""
     count = len(many)
-    at = np.minimum(np.searchsorted(tick, tick + lag), len(tick) - 1)
-    there = tick[at] == tick + lag
+    there = at >= 0
     same = there & (np.abs(logs[at] - logs) < 0.1)
     turns = there & (np.abs(columns.interval[at] - columns.interval) <= 1)
     return (

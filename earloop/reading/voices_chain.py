@@ -7,14 +7,11 @@ memory bounded. The posterior, not the single best path, is what decides (minimu
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from earloop.reading import voices_tables as tables
-from earloop.reading.voices_cues import GROUPS, WINDOW, Cues, Floats, Ints, find_cues
+from earloop.reading.voices_cues import GROUPS, WINDOW, Cues, Floats, Ints, Singles, find_cues
 
-Singles = NDArray[np.float32]
-
-PIECE = 96
+PIECE = 64
 OVERLAP = 24
 BLOCK = 4096
 RESCALE = 4
@@ -64,9 +61,9 @@ def _block(midi: Ints, length: Floats, allowed: Floats) -> Floats:
 def _factors(cues: Cues) -> tuple[Singles, Singles, Singles]:
     """Factors of staying and of changing [N, 2, L, G], and groups of the run ended before, one-hot."""
     ended = np.roll(cues.groups, 1, axis=0)
-    on = cues.on.astype(np.float32)[..., None] * _GOES_ON[ended][:, None]
-    kept = cues.kept.astype(np.float32)[..., _LAST_RUN] * _ENDS[ended]
-    change = cues.change.astype(np.float32)[..., None] * kept[:, None]
+    on = cues.on[..., None] * _GOES_ON[ended][:, None]
+    kept = cues.kept[..., _LAST_RUN] * _ENDS[ended]
+    change = cues.change[..., None] * kept[:, None]
     return on, change, _INTO[ended]
 
 
