@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import count
+from pathlib import Path
+
 import pytest
 from hypothesis import settings
 from jack_server import jack
@@ -17,3 +20,19 @@ settings.load_profile("earloop")
 def part_missing():
     """Leave a test out with a sentence saying what to install; where every part is promised, fail instead."""
     return leave_out
+
+
+_NUMBERS = count()
+
+
+@pytest.fixture(scope="session")
+def _journals(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("journals")
+
+
+@pytest.fixture(autouse=True)
+def journal_file(_journals: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """No test comes near the user's own journal: each has one of its own, also in the programs it starts."""
+    path = _journals / f"{next(_NUMBERS)}.sqlite"
+    monkeypatch.setenv("EARLOOP_JOURNAL", str(path))
+    return path

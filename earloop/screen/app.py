@@ -22,6 +22,7 @@ from earloop.screen.themes import DARK, LIGHT, Look, theme_name
 
 if TYPE_CHECKING:  # the first frame waits for none of these
     from earloop.screen.stand.stand import Stand
+    from earloop.session.diary import Diary
     from earloop.session.player_port import PlayerPort
     from earloop.sounding.outputs import OutputChoice
 
@@ -56,6 +57,7 @@ class EarloopApp(App[int]):
         self.refusal = ""
         self.plain = plain
         self.stand: Stand | None = None
+        self.diary: Diary | None = None
         if plain:
             self.add_class("plain")
 
@@ -86,7 +88,8 @@ class EarloopApp(App[int]):
             self.push_screen(Care())
         if self.player is None:
             await in_background(self._start_engine)
-        stand.player = self.player
+        self.diary = await in_background(_new_diary)
+        stand.player, stand.diary = self.player, self.diary
         path = self.path or first_phrase()
         if path is None:
             stand.waiting = ""
@@ -109,11 +112,24 @@ class EarloopApp(App[int]):
         if self.player is not None:
             self.player.close()
 
+    def put_away(self) -> None:
+        """Let go of the score and the journal, all of it written."""
+        if self.stand is not None:
+            self.stand.put_away()
+        if self.diary is not None:
+            self.diary.close()
+
 
 def _stand_class() -> type[Stand]:
     from earloop.screen.stand.stand import Stand
 
     return Stand
+
+
+def _new_diary() -> Diary:
+    from earloop.session.diary import Diary
+
+    return Diary()
 
 
 def make_app(
@@ -176,8 +192,7 @@ def run_screen(
         code = app.run()
     finally:
         app.close_player()
-        if app.stand is not None:
-            app.stand.put_away()
+        app.put_away()
     if app.refusal:
         print(app.refusal, file=sys.stderr)
     return code if code is not None else app.return_code or 0

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from earloop.screen.library import phrases_folder
+from earloop.session.diary import Diary
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import Session
 
@@ -37,7 +38,11 @@ class Opened:
 
 
 def open_session(
-    path: Path, player: PlayerPort, part: int | str | None = None, wanted: Mapping[str, Any] | None = None
+    path: Path,
+    player: PlayerPort,
+    part: int | str | None = None,
+    wanted: Mapping[str, Any] | None = None,
+    diary: Diary | None = None,
 ) -> Opened:
     """Load, read and make ready to play; takes its time, so call it in a thread. Raises ScoreError.
 
@@ -47,7 +52,7 @@ def open_session(
 
     library = phrases_folder()
     beside = library is None or path.resolve().parent != library.resolve()
-    session, kept = open_score(path, player, beside=beside, part=part, **(wanted or {}))
+    session, kept = open_score(path, player, beside=beside, diary=diary, part=part, **(wanted or {}))
     return Opened(path, session, card_of(path), kept)
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from earloop.journal.place import page_name, score_name
 from earloop.scores import load_line
 from earloop.scores.kept_reading import KeptReading
 from earloop.session.choices import Choices
+from earloop.session.diary import Diary
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import DEFAULT, Session
 
@@ -18,11 +20,13 @@ def open_score(
     choices: Choices = DEFAULT,
     data_folder: Path | None = None,
     beside: bool = True,
+    diary: Diary | None = None,
     **wanted: Any,
 ) -> tuple[Session, KeptReading]:
     """The session on a score, with its kept decisions; each further decision is written at once.
 
-    `wanted` goes to `load_line` (part, measures, tune, repeats); without `beside`, decisions go to the data folder.
+    `wanted` goes to `load_line` (part, measures, tune, repeats); without `beside`, decisions go to the data folder
+    (the library's own phrases). What is practised is noted in the `diary`.
     Raises ScoreError with one sentence. Close the kept reading when the session ends. What was decided while the
     score was read stands in the session's notice.
     """
@@ -36,5 +40,8 @@ def open_score(
             session.notice = told
 
     session.desk.watch = keep
+    session.practising.diary = diary
+    session.practising.score = score_name(path, None if beside else path.parent, page_name(**wanted))
+    session.practising.title = line.title or path.stem
     session.notice = " ".join(f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in (*line.notes, *kept.notes))
     return session, kept

@@ -19,6 +19,7 @@ from earloop.session.choices import DEGREE_NAMES, DRONES, FASTEST, LOOPS, SLOWES
 from earloop.session.desk import Desk
 from earloop.session.naming import degree_name
 from earloop.session.player_port import PlayerPort
+from earloop.session.practising import Practising
 
 DEFAULT = Choices()
 
@@ -48,6 +49,7 @@ class Session:
         self.muted: frozenset[Strand] = frozenset()
         self.only: Strand | None = None
         self.notice = ""
+        self.practising = Practising(self)
         self.layer: Layer
         self.performance: Performance
         player.tempo(choices.tempo / 100)
@@ -83,11 +85,14 @@ class Session:
     def play_or_stop(self) -> None:
         """Start the loop, or stop it."""
         if self.player.snapshot().playing:
-            self.player.stop()
+            self.stop()
         else:
             self.player.play()
+            self.practising.begins()
 
     def stop(self) -> None:
+        self.practising.look()
+        self.practising.ends()
         self.player.stop()
 
     def next_phrase(self) -> None:
@@ -256,3 +261,4 @@ class Session:
         self._onsets = [event.onset for event in pages]
         self._sources = [event.source for event in pages]
         self.player.load(self.performance, when, keep_position)
+        self.practising.turns()

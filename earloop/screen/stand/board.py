@@ -18,6 +18,7 @@ from earloop.screen.signs import Signs
 from earloop.screen.stand import lines
 from earloop.screen.stand.hints import circumstances, hints
 from earloop.screen.stand.why import about
+from earloop.session.diary import Diary
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import Session
 
@@ -34,6 +35,7 @@ class Board(Screen[None]):
         super().__init__(id="stand")
         self.signs = signs
         self.player: PlayerPort | None = None
+        self.diary: Diary | None = None
         self.opened: Opened | None = None
         self.said = ""
         self.waiting = "one moment: earloop is getting ready"

@@ -14,7 +14,7 @@ from earloop.screen.panels.help import Help
 from earloop.screen.panels.panel import Choice
 from earloop.screen.panels.strands import Strands
 from earloop.screen.panels.why_panel import WhyPanel
-from earloop.screen.stand.correcting import Correcting
+from earloop.screen.stand.coaching import Coaching
 from earloop.screen.stand.why import reasons
 from earloop.screen.themes import other_theme
 from earloop.sounding.outputs import OutputChoice
@@ -27,7 +27,7 @@ class MovableSound(Protocol):
     def output(self, choice: OutputChoice) -> None: ...
 
 
-class Stand(Correcting):
+class Stand(Coaching):
     """What the app shows."""
 
     async def open(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> str:
@@ -44,7 +44,7 @@ class Stand(Correcting):
         self.waiting = f"one moment: opening {path.name}"
         self.look()
         try:
-            opened = await in_background(lambda: open_session(path, player, part, wanted))
+            opened = await in_background(lambda: open_session(path, player, part, wanted, self.diary))
             if before is not None and before.path != path:
                 self.put_away()
             self.put(opened)
@@ -59,7 +59,10 @@ class Stand(Correcting):
 
     def put_away(self) -> None:
         """Let other programs have the file that keeps this score's decisions."""
-        if self.opened is not None and self.opened.kept is not None:
+        if self.opened is None:
+            return
+        self.opened.session.practising.ends()
+        if self.opened.kept is not None:
             self.opened.kept.close()
 
     def open_in_time(self, path: Path, part: int | str | None = None) -> None:

@@ -1,0 +1,121 @@
+"""The session's pen: notes go to the journal on a thread of their own, so that no key ever waits for a disk.
+
+What can't be written is kept and tried again; a sentence says so, and the practising goes on.
+"""
+
+from __future__ import annotations
+
+import queue
+import threading
+from pathlib import Path
+
+from earloop.journal import Happening, Journal, JournalError
+
+AGAIN = 5.0
+"""Seconds until what could not be written is tried again."""
+MOST_WAITING = 5000
+"""So many unwritten notes are kept in memory; with a disk full for longer the oldest go."""
+
+
+class Diary:
+    """`note` at any time, from any thread. `notice` is a sentence where something is wrong, empty where all is well.
+
+    Nothing is opened, and no file made, before the first note. Close it on leaving.
+    """
+
+    def __init__(self, path: Path | None = None) -> None:
+        self.path = path
+        self.notice = ""
+        self._waiting: queue.SimpleQueue[Happening | threading.Event] = queue.SimpleQueue()
+        self._unwritten: list[Happening] = []
+        self._journal: Journal | None = None
+        self._thread: threading.Thread | None = None
+        self._lock = threading.Lock()
+        self._closed = threading.Event()
+
+    def note(self, happening: Happening) -> None:
+        """Keep it; returns at once and never raises. Nothing is taken any more once the diary is closed."""
+        if not self._closed.is_set():
+            self._waiting.put(happening)
+            self._begin()
+
+    def flush(self, patience: float = 1.0) -> bool:
+        """Wait until everything noted so far is on the disk; whether that came about within so many seconds."""
+        if self._thread is None or not self._thread.is_alive():
+            return not self._unwritten
+        done = threading.Event()
+        self._waiting.put(done)
+        return done.wait(patience) and not self._unwritten
+
+    def close(self, patience: float = 1.0) -> None:
+        """Write what is left and let go of the file. May be called twice; waits no longer than `patience` seconds."""
+        if not self._closed.is_set():
+            self._closed.set()
+            self._waiting.put(threading.Event())
+        if self._thread is not None:
+            self._thread.join(patience)
+
+    def _begin(self) -> None:
+        with self._lock:
+            if self._thread is None:
+                self._thread = threading.Thread(target=self._work, name="earloop diary", daemon=True)
+                self._thread.start()
+
+    def _work(self) -> None:
+        while True:
+            reached = self._take()
+            self._write()
+            for event in reached:
+                event.set()
+            if self._closed.is_set() and self._waiting.empty():
+                break
+        if self._journal is not None:
+            self._journal.close()
+
+    def _take(self) -> list[threading.Event]:
+        """Move what waits to the unwritten notes; waits for something, or for the time to try again."""
+        reached: list[threading.Event] = []
+        try:
+            entry = self._waiting.get(timeout=AGAIN if self._unwritten else None)
+            while True:
+                if isinstance(entry, threading.Event):
+                    reached.append(entry)
+                else:
+                    self._unwritten.append(entry)
+                entry = self._waiting.get_nowait()
+        except queue.Empty:
+            return reached
+
+    def _write(self) -> None:
+        if not self._unwritten:
+            return
+        try:
+            if self._journal is None:
+                self._journal = Journal.open(self.path)
+            self._journal.note_all(self._unwritten)
+            self._unwritten.clear()
+            self.notice = ""
+        except JournalError as error:
+            self._give_up_for_now(f"What you do is not noted for now: {error}.")
+        except Exception as error:  # an unsound note is a fault of ours; the others are kept
+            self._one_by_one(error)
+
+    def _one_by_one(self, error: Exception) -> None:
+        self.notice = f"Something was not noted ({error})."
+        for happening in tuple(self._unwritten):
+            if self._journal is None:
+                return self._give_up_for_now(f"What you do is not noted for now ({error}).")
+            try:
+                self._journal.note(happening)
+            except JournalError as problem:
+                return self._give_up_for_now(f"What you do is not noted for now: {problem}.")
+            except Exception as problem:
+                self.notice = f"Something was not noted ({problem})."
+            self._unwritten.remove(happening)
+
+    def _give_up_for_now(self, sentence: str) -> None:
+        self.notice = sentence
+        del self._unwritten[:-MOST_WAITING]
+        if self._journal is not None:
+            self._journal.close()
+            self._journal = None

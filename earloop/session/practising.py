@@ -1,0 +1,120 @@
+"""What the session notes in the diary: each spell of playing one layer of one place, and what others tell it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from earloop.journal import Happening, Kind
+from earloop.layers import LayerName
+from earloop.line import Span
+from earloop.session.diary import Diary
+
+if TYPE_CHECKING:
+    from earloop.session.session import Session
+
+SHORTEST = 1.0
+"""A spell below so many seconds is a key pressed in passing, not practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """One layer of one place, from play to stop or to another layer or place."""
+
+    layer: LayerName
+    span: Span
+    phrase: int | None
+    tempo: int
+    began: float
+    first_pass: int
+
+
+class Practising:
+    """Watches the session for the diary. Without a diary it keeps count and notes nothing."""
+
+    def __init__(self, session: Session, clock: Callable[[], float] = time.monotonic) -> None:
+        self._session = session
+        self._clock = clock
+        self._spell: Spell | None = None
+        self._passes_seen = 0
+        self.diary: Diary | None = None
+        self.score = ""
+        self.title = ""
+
+    def note(
+        self,
+        kind: Kind,
+        what: str,
+        item: str,
+        *,
+        result: float | None = None,
+        seconds: float = 0.0,
+        detail: dict[str, Any] | None = None,
+    ) -> None:
+        """Note something that happened now on the phrase that is chosen. Returns at once and never raises."""
+        self._note(kind, what, item, self._phrase(), result, seconds, detail or {})
+
+    def begins(self) -> None:
+        """The loop was started."""
+        self._begin(first_pass=1)
+
+    def ends(self) -> None:
+        """The loop was stopped, or ran out."""
+        spell, self._spell = self._spell, None
+        if spell is None:
+            return
+        seconds = self._clock() - spell.began
+        if seconds < SHORTEST:
+            return
+        c = self._session.choices
+        detail: dict[str, Any] = {"passes": self._passes(spell), "tempo": c.tempo, "answer_gap": c.answer_gap}
+        if spell.tempo != c.tempo:
+            detail["tempo_from"] = spell.tempo
+        self._note("played", spell.layer, f"layer:{spell.layer}", spell.phrase, None, round(seconds, 1), detail)
+
+    def turns(self) -> None:
+        """The player was handed something else: another layer or place is another spell."""
+        spell = self._spell
+        if spell is not None and (spell.layer, spell.span) != (self._session.choices.layer, self._session.span):
+            self.look()
+            self.ends()
+            self._begin(first_pass=max(1, self._passes_seen))
+
+    def look(self) -> None:
+        """See how far the player is; call it a few times a second. A loop that ended by itself is noted here."""
+        if self._spell is None:
+            return
+        at = self._session.player.snapshot()
+        if at.playing:
+            self._passes_seen = max(self._passes_seen, at.pass_number)
+        elif self._passes_seen:
+            self.ends()
+
+    def _begin(self, first_pass: int) -> None:
+        s = self._session
+        self._passes_seen = 0
+        self._spell = Spell(s.choices.layer, s.span, self._phrase(), s.choices.tempo, self._clock(), first_pass)
+
+    def _passes(self, spell: Spell) -> int:
+        """Passes begun in the spell."""
+        return max(1, self._passes_seen - spell.first_pass + 1)
+
+    def _phrase(self) -> int | None:
+        return None if self._session.choices.loop == "whole" else self._session.phrase
+
+    def _note(
+        self,
+        kind: Kind,
+        what: str,
+        item: str,
+        phrase: int | None,
+        result: float | None,
+        seconds: float,
+        detail: dict[str, Any],
+    ) -> None:
+        if self.diary is not None:
+            at = datetime.now(UTC)
+            self.diary.note(Happening(at, self.score, self.title, phrase, kind, what, item, result, seconds, detail))

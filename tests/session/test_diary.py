@@ -1,0 +1,160 @@
+"""The diary never holds anyone up, never raises, and keeps what it can't write until it can."""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from earloop.journal import Journal
+from earloop.reading import Decisions
+from earloop.session import diary as diaries
+from earloop.session.diary import Diary
+from earloop.session.session import Session
+from tests.journal.test_journal import happening
+from tests.made_lines import line_of
+from tests.session.fake_player import FakePlayer
+
+LINE = line_of("C4 D4 E4 F4 G4 A4 B4 C5 G4 E4 D4 C4", "1 .5 .5 1 1 2 1 .5 .5 1 1 2")
+
+
+def test_notes_from_several_threads_are_all_there_after_closing(journal_file: Path) -> None:
+    diary = Diary()
+    threads = [
+        threading.Thread(target=lambda: [diary.note(happening(minute)) for minute in range(50)]) for _ in range(4)
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    diary.close(20)
+    diary.note(happening())
+    with Journal.open() as journal:
+        assert len(journal.happenings()) == 200
+
+
+def test_nothing_is_made_before_the_first_note(journal_file: Path) -> None:
+    diary = Diary()
+    assert diary.flush()
+    diary.close()
+    assert not journal_file.exists()
+
+
+def test_what_cannot_be_written_is_told_and_written_later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A folder stands where the journal should be; then it is moved away."""
+    monkeypatch.setattr(diaries, "AGAIN", 0.05)
+    path = tmp_path / "journal.sqlite"
+    path.mkdir()
+    diary = Diary(path)
+    diary.note(happening(0))
+    assert not diary.flush(5)
+    assert "not noted for now" in diary.notice
+    path.rmdir()
+    diary.note(happening(1))
+    until = time.monotonic() + 5
+    while not diary.flush(1) and time.monotonic() < until:
+        time.sleep(0.01)
+    assert diary.notice == ""
+    diary.close()
+    with Journal.open(path) as journal:
+        assert len(journal.happenings()) == 2
+
+
+def test_an_unsound_note_takes_no_other_with_it(journal_file: Path) -> None:
+    diary = Diary()
+    for one in (happening(0), happening(1, result=7.0), happening(2)):
+        diary.note(one)
+    assert diary.flush(5)
+    assert "not noted" in diary.notice
+    diary.close()
+    with Journal.open() as journal:
+        assert [h.at.minute for h in journal.happenings()] == [0, 2]
+
+
+def test_another_program_writing_holds_nobody_up(journal_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`note` returns at once while the file is locked; the note is there once the lock has gone."""
+    monkeypatch.setattr(diaries, "AGAIN", 0.05)
+    Journal.open().close()
+    other = sqlite3.connect(journal_file, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    diary = Diary()
+    diary.note(happening())
+    assert not diary.flush(0.2)
+    other.execute("COMMIT")
+    other.close()
+    assert diary.flush(10)
+    diary.close()
+
+
+class Practice:
+    """A session with a diary, a player and a clock moved by hand."""
+
+    def __init__(self) -> None:
+        self.player = FakePlayer()
+        self.session = Session(LINE, self.player, decided=Decisions(phrase_ends={5: True}))
+        self.now = 0.0
+        self.session.practising._clock = lambda: self.now
+        self.session.practising.diary = self.diary = Diary()
+        self.session.practising.score = "line"
+
+    def play(self, seconds: float, passes: int) -> None:
+        if not self.player.playing:
+            self.session.play_or_stop()
+        self.now += seconds
+        self.player.pass_number = passes
+        self.session.practising.look()
+
+    def noted(self):
+        self.diary.close(5)
+        with Journal.open() as journal:
+            return journal.happenings()
+
+
+def test_a_spell_from_play_to_stop_is_noted(journal_file: Path) -> None:
+    """Layer, phrase, passes, seconds, tempo."""
+    practice = Practice()
+    practice.play(20, 3)
+    practice.session.set_tempo(80)
+    practice.session.play_or_stop()
+    (noted,) = practice.noted()
+    assert (noted.kind, noted.what, noted.item, noted.phrase) == ("played", "skeleton", "layer:skeleton", 0)
+    assert noted.seconds == 20
+    assert noted.detail == {"passes": 3, "tempo": 80, "tempo_from": 100, "answer_gap": False}
+    assert noted.result is None
+
+
+def test_another_layer_or_phrase_is_another_spell(journal_file: Path) -> None:
+    practice = Practice()
+    practice.play(10, 2)
+    practice.session.choose_layer("upper")
+    practice.play(5, 4)
+    practice.session.next_phrase()
+    practice.play(7, 5)
+    practice.session.stop()
+    noted = practice.noted()
+    assert [(h.what, h.phrase, h.seconds) for h in noted] == [("skeleton", 0, 10), ("upper", 0, 5), ("upper", 1, 7)]
+    assert [h.detail["passes"] for h in noted] == [2, 3, 2]
+
+
+def test_a_loop_that_ends_by_itself_is_noted_and_a_passing_key_is_not(journal_file: Path) -> None:
+    practice = Practice()
+    practice.play(0.5, 1)
+    practice.session.stop()
+    practice.play(6, 2)
+    practice.player.playing = False
+    practice.session.practising.look()
+    practice.session.practising.look()
+    assert [h.seconds for h in practice.noted()] == [6]
+
+
+def test_a_change_of_tempo_or_depth_is_the_same_spell(journal_file: Path) -> None:
+    practice = Practice()
+    practice.play(6, 1)
+    practice.session.deeper()
+    practice.session.turn_answer_gap()
+    practice.play(6, 2)
+    practice.session.stop()
+    assert [h.seconds for h in practice.noted()] == [12]
