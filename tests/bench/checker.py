@@ -1,6 +1,6 @@
 """How often the checker errs: the phrase library's layers rendered and sung, clean and in noise, with planted faults.
 
-`python -m tests.bench.checker [--phrases N] [--every K]` prints, for each voice and noise, the rate of wrong verdicts
+`python -m tests.bench checker [--phrases N] [--every K]` prints, for each voice and noise, the rate of wrong verdicts
 on right tones and of planted wrong tones called right, with their counts, and the real-time factor of the tracking.
 Tones shorter than 100 ms are asked for like all others and counted apart.
 """

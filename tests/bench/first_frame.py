@@ -1,6 +1,6 @@
 """How long the screen takes: to its first frame, and until a score stands on it, in a pseudo-terminal.
 
-    python tests/bench/first_frame.py [score] [rounds]
+    python -m tests.bench first_frame [score] [rounds]
 
 Prints the median of the rounds; the aim is 0.6 s to the first frame on an idle machine.
 """

@@ -1,6 +1,6 @@
-"""How long leans, motives and links take: processor time a thousand tones. Run as a script; nothing is asserted.
+"""How long leans, motives and links take: processor time a thousand tones. Nothing is asserted.
 
-python tests/bench/motives_speed.py
+python -m tests.bench motives_speed
 """
 
 from __future__ import annotations

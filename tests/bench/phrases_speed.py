@@ -1,4 +1,4 @@
-"""How long phrases and gestures take together, beside the tones they read: `python tests/bench/phrases_speed.py`.
+"""How long phrases and gestures take together, beside the tones they read.
 
 Prints milliseconds of processor time for 1,000, 10,000 and 100,000 tones, the cost a tone against the smallest
 line, and the peak of memory. The machine should be idle.

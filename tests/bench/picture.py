@@ -1,6 +1,6 @@
 """README's picture: the real screen on a phrase of the library, as SVG.
 
-    python tests/bench/picture.py [docs/screen.svg] [phrase name's beginning]
+    python -m tests.bench picture [docs/screen.svg] [phrase name's beginning]
 
 The player is the tests' fake one, set to a place in the pass; all else is the program as it runs.
 """

@@ -1,8 +1,8 @@
 """Every figure of the player, printed; run it on a machine that does nothing else.
 
-    python -m tests.bench.player                    two minutes of timing, then all the rest
-    python -m tests.bench.player --seconds 20       sooner, rougher
-    python -m tests.bench.player --what-brought-what   the same timing with each steadying measure left out
+    python -m tests.bench player                    two minutes of timing, then all the rest
+    python -m tests.bench player --seconds 20       sooner, rougher
+    python -m tests.bench player --what-brought-what   the same timing with each steadying measure left out
 
 Timing is measured beside mido's own play loop, in one run: this process draws a full screen thirty times a second and
 plays with mido in a thread; the engine plays in its own process at the same time.

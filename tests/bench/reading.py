@@ -1,6 +1,6 @@
 """Speed and memory of a reading, beside partitura's voice estimation and music21's key analysis, in one run.
 
-    python -m tests.bench.reading
+    python -m tests.bench reading
 
 Ratios are the middle of the repeats taken in turn, so that both see the same machine.
 """

@@ -1,6 +1,6 @@
 """How long scores take to load, align and be written: run by hand, on an idle machine.
 
-    python tests/bench/scores_speed.py
+    python -m tests.bench scores_speed
 
 Prints seconds; the first line is what a user waits for once, when the first MusicXML or Humdrum score is opened.
 """

@@ -1,4 +1,4 @@
-"""Processor time and memory of the implied-lines reader by length of line: `python tests/bench/voices_speed.py`."""
+"""Processor time and memory of the implied-lines reader by length of line."""
 
 from __future__ import annotations
 

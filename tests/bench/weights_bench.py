@@ -1,6 +1,6 @@
 """Print how fast the tree of weights grows, and how its figures fare on labelled chorales.
 
-Run from the project's root: `python tests/bench/weights_bench.py` (speed), add `chorales` for the figures.
+Run from the project's root: `python -m tests.bench weights_bench` (speed), add `chorales` for the figures.
 """
 
 from __future__ import annotations
