@@ -76,10 +76,24 @@ def _check(words: argparse.Namespace) -> int:
     return check(words)
 
 
+def _compare(words: argparse.Namespace) -> int:
+    from earloop.cli.comparing import compare
+
+    return compare(words)
+
+
 def _ports(words: argparse.Namespace) -> int:
     from earloop.cli.sounding_out import ports
 
     return ports()
 
 
-DONE_BY = {"screen": _screen, "read": _read, "play": _play, "render": _render, "check": _check, "ports": _ports}
+DONE_BY = {
+    "screen": _screen,
+    "read": _read,
+    "play": _play,
+    "render": _render,
+    "check": _check,
+    "compare": _compare,
+    "ports": _ports,
+}

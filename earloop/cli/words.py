@@ -7,7 +7,7 @@ from pathlib import Path
 
 from earloop import __version__
 
-COMMANDS = ("read", "play", "render", "check", "ports")
+COMMANDS = ("read", "play", "render", "check", "compare", "ports")
 LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
 CARE = (
     "Start soft, rest often, stop at pain. A teacher, an audiologist, a voice or hand specialist decides, not earloop."
@@ -29,6 +29,7 @@ def parser() -> argparse.ArgumentParser:
     _play(commands.add_parser("play", help="sound a layer without the screen"))
     _render(commands.add_parser("render", help="write a layer to a MIDI, WAV or MusicXML file"))
     _check(commands.add_parser("check", help="say how a recording of your singing or playing answers a layer"))
+    _compare(commands.add_parser("compare", help="say where your reading and another differ, and how far they agree"))
     commands.add_parser("ports", help="say what sound and MIDI there is, and what to do if there is none")
     return top
 
@@ -110,3 +111,16 @@ def _check(words: argparse.ArgumentParser) -> None:
     words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
     words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
     words.add_argument("--json", action="store_true", help="the answers as JSON")
+
+
+def _compare(words: argparse.ArgumentParser) -> None:
+    words.add_argument("file", type=Path, metavar="FILE", help="a score; what you decided about it is one side")
+    words.add_argument(
+        "other",
+        metavar="OTHER",
+        help="the other side: a file of kept decisions (.earloop.toml), another edition of the score with its own, "
+        "or the word proposal",
+    )
+    _score(words)
+    words.add_argument("--depth", type=int, choices=range(6), default=2, help="the skeleton that is compared: 2")
+    words.add_argument("--json", action="store_true", help="the figures and differences as JSON")

@@ -39,5 +39,11 @@ class Decisions:
     def __bool__(self) -> bool:
         return any(getattr(self, name) for name in self.__slots__)
 
+    @property
+    def count(self) -> int:
+        """How many single decisions there are."""
+        parts = (getattr(self, name) for name in self.__slots__ if name != "home")
+        return sum(len(part) for part in parts) + (self.home is not None)
+
 
 NONE_DECIDED = Decisions()

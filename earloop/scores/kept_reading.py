@@ -11,7 +11,6 @@ import hashlib
 import os
 from pathlib import Path
 
-import platformdirs
 from filelock import FileLock, Timeout
 
 from earloop.line import Line
@@ -19,8 +18,7 @@ from earloop.reading import Decisions
 from earloop.scores.carried import carried_over, same_tones, within
 from earloop.scores.errors import ScoreError
 from earloop.scores.kept_form import KeptText, new_document, parse, written
-
-ENDING = ".earloop.toml"
+from earloop.scores.kept_places import beside, can_be_beside, data_folder, free_name, in_data
 
 
 class KeptReading:
@@ -29,13 +27,13 @@ class KeptReading:
     Raises ScoreError on opening where the kept file is not good; the file is left as it is.
     """
 
-    def __init__(self, score: Path, line: Line, data_folder: Path | None = None, beside: bool = True) -> None:
+    def __init__(self, score: Path, line: Line, data: Path | None = None, wanted_beside: bool = True) -> None:
         self.line = line
         self.notes: list[str] = []
         self.lost = Decisions()
         self.decided = Decisions()
-        self._data = data_folder or Path(platformdirs.user_data_dir("earloop"))
-        self.path = self._home_of(score, beside)
+        self._data = data or data_folder()
+        self.path = self._home_of(score, wanted_beside)
         self._lock = self._locked(score)
         text = self.path.read_text(encoding="utf-8") if self.path.exists() else None
         self._kept = parse(text, self.path.name) if text is not None else KeptText(new_document(line.title))
@@ -48,7 +46,7 @@ class KeptReading:
         if not decided and self._seen is None and not self.decided:
             return told
         if self._seen != _print_of(self._on_disk()):
-            changed, self.path = self.path.name, _free_name(self.path)
+            changed, self.path = self.path.name, free_name(self.path)
             told = f"{changed} was changed by someone else meanwhile: yours is kept in {self.path.name}"
         text = written(self._kept.document, decided, self.line)
         _write_whole(self.path, text)
@@ -67,18 +65,15 @@ class KeptReading:
 
     def _home_of(self, score: Path, wanted_beside: bool) -> Path:
         """Beside the score; in the data folder where that can't be, or is not wanted (the library's own phrases)."""
-        beside = score.with_name(score.name + ENDING)
-        writable = os.access(score.parent, os.W_OK) and (not beside.exists() or os.access(beside, os.W_OK))
-        if wanted_beside and writable:
-            return beside
-        mark = hashlib.sha256(str(score.resolve()).encode()).hexdigest()[:12]
-        folder = self._data / "readings"
-        folder.mkdir(parents=True, exist_ok=True)
+        near = beside(score)
+        if wanted_beside and can_be_beside(score):
+            return near
+        path = in_data(score, self._data)
+        path.parent.mkdir(parents=True, exist_ok=True)
         if wanted_beside:
-            self.notes.append(f"{score.parent} can't be written: what you decide is kept in {folder}")
-        path = folder / f"{score.name}.{mark}{ENDING}"
-        if beside.exists() and not path.exists():
-            _write_whole(path, beside.read_text(encoding="utf-8"))
+            self.notes.append(f"{score.parent} can't be written: what you decide is kept in {path.parent}")
+        if near.exists() and not path.exists():
+            _write_whole(path, near.read_text(encoding="utf-8"))
         return path
 
     def _locked(self, score: Path) -> FileLock:
@@ -92,7 +87,7 @@ class KeptReading:
                 lock.acquire(timeout=0)
                 return lock
             except Timeout:
-                taken, self.path = self.path, _free_name(self.path)
+                taken, self.path = self.path, free_name(self.path)
                 if not self.path.exists() and taken.exists():
                     _write_whole(self.path, taken.read_text(encoding="utf-8"))
                 self.notes.append(f"{taken.name} is open in another earloop: yours is kept in {self.path.name}")
@@ -106,30 +101,13 @@ class KeptReading:
         else:
             self.decided, self.lost = carried_over(self.decided, old, self.line)
             # The file as it was made for the old edition stays, whatever is decided from now on.
-            before = _free_name(self.path, "before")
+            before = free_name(self.path, "before")
             _write_whole(before, self.path.read_text(encoding="utf-8"))
             self.notes.append(f"the score has changed: decisions were carried over, the old ones stay in {before.name}")
             self.save(self.decided)
-        count = count_of(self.lost)
+        count = self.lost.count
         if count:
             self.notes.append(f"{count} {'decision' if count == 1 else 'decisions'} found no place in this score")
-
-
-def count_of(decided: Decisions) -> int:
-    """How many single decisions there are."""
-    parts = (getattr(decided, name) for name in Decisions.__slots__ if name != "home")
-    return sum(len(part) for part in parts) + (decided.home is not None)
-
-
-def _free_name(path: Path, word: str = "") -> Path:
-    """The first name like `x.2.earloop.toml` (or `x.before.2…`) that is not taken."""
-    stem = path.name.removesuffix(ENDING)
-    for number in range(2 if not word else 1, 1000):
-        middle = f"{word}{number}" if word else str(number)
-        candidate = path.with_name(f"{stem}.{middle}{ENDING}")
-        if not candidate.exists():
-            return candidate
-    raise ScoreError(f"{path.parent} holds a thousand readings of this score: tidy up")
 
 
 def _print_of(text: str | None) -> str | None:

@@ -35,7 +35,10 @@ def open_score(
     session = Session(line, player, choices, kept.decided)
 
     def keep(decided: Any, _: str) -> None:
-        told = kept.save(decided)
+        try:
+            told = kept.save(decided)
+        except OSError as problem:
+            told = f"{kept.path} can't be written ({problem.strerror or problem}): make room; the next act tries again."
         if told:
             session.notice = told
 

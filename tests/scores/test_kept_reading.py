@@ -18,7 +18,7 @@ from earloop.reading import Decisions, Key
 from earloop.scores import ScoreError
 from earloop.scores.carried import carried_over
 from earloop.scores.kept_form import new_document, parse, written
-from earloop.scores.kept_reading import KeptReading, count_of
+from earloop.scores.kept_reading import KeptReading
 from tests.laws.test_reading_laws import decided_lines
 from tests.made_lines import line_of
 
@@ -139,7 +139,7 @@ def test_where_the_folder_cannot_be_written_the_data_folder_keeps_it(tmp_path: P
 
 def test_a_transposed_copy_takes_its_decisions_and_keys_along() -> None:
     moved, lost = carried_over(DECIDED, LINE, LINE.transposed(1, 2))
-    assert count_of(lost) == 0
+    assert lost.count == 0
     assert moved.home == Key(2, "major")
     assert moved.local == ((Span(3, 6), Key(4, "minor")),)
     assert moved.levels == DECIDED.levels

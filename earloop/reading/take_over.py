@@ -1,0 +1,83 @@
+"""Taking over what another reading says: one difference, so that it stands as decided, or the whole."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from earloop.line import Line, Span
+from earloop.reading.decisions import Decisions
+from earloop.reading.differences import Difference, Kind, differences
+from earloop.reading.read import read
+from earloop.reading.record import Key, Reading
+
+_FIELDS: dict[Kind, str] = {
+    "phrase": "phrase_ends",
+    "gesture": "gesture_ends",
+    "line": "voices",
+    "level": "levels",
+    "decorates": "decorates",
+    "lean": "leans",
+    "link": "links",
+    "bridge": "bridges",
+    "word": "words",
+}
+
+
+def with_taken(line: Line, mine: Decisions, other: Reading, others: Decisions, difference: Difference) -> Decisions:
+    """My decisions with the other's side of one difference; the same decisions where nothing brings it about.
+
+    `others` are the decisions behind the `other` reading. Where the other side is what would be proposed anyway, my
+    own decision is taken away; where that does not do it, what the other hears is decided.
+    """
+    for candidate in _ways(mine, others, difference):
+        if candidate != mine and not _still_there(line, candidate, other, difference):
+            return candidate
+    return mine
+
+
+def with_all_taken(mine: Decisions, others: Decisions) -> Decisions:
+    """The other's decisions in place of mine: read again, they give the other's reading whole."""
+    return others
+
+
+def _still_there(line: Line, decided: Decisions, other: Reading, difference: Difference) -> bool:
+    return any(d.what == difference.what for d in differences(read(line, decided), other))
+
+
+def _ways(mine: Decisions, others: Decisions, d: Difference) -> list[Decisions]:
+    if d.kind == "home":
+        return [replace(mine, home=others.home), replace(mine, home=d.other)]  # type: ignore[arg-type]
+    if d.kind == "local":
+        return _local_ways(mine, others, d)
+    name, at = _FIELDS[d.kind], (d.first, d.last) if d.kind == "link" else d.first
+    own, theirs = dict(getattr(mine, name)), getattr(others, name)
+    without: dict[Any, Any] = {key: value for key, value in own.items() if key != at}
+    like_theirs = {**without, at: theirs[at]} if at in theirs else without
+    ways = [_changed(mine, name, like_theirs)]
+    if d.kind != "word":
+        ways.append(_changed(mine, name, {**without, at: d.other}))
+    return ways
+
+
+def _changed(decided: Decisions, name: str, column: Any) -> Decisions:
+    fields: dict[str, Any] = {name: column}
+    return replace(decided, **fields)
+
+
+def _local_ways(mine: Decisions, others: Decisions, d: Difference) -> list[Decisions]:
+    """Without my keys in the span; with theirs; with the key they hear there."""
+    span = Span(d.first, d.last)
+    apart = tuple(pair for pair in mine.local if not _overlap(pair[0], span))
+    inside = tuple(pair for pair in mine.local if not (span.first <= pair[0].first and pair[0].last <= span.last))
+    theirs = tuple(pair for pair in others.local if _overlap(pair[0], span))
+    assert isinstance(d.other, Key)
+    return [
+        replace(mine, local=(*apart, *theirs)),
+        replace(mine, local=(*inside, *theirs)),
+        replace(mine, local=(*inside, (span, d.other))),
+    ]
+
+
+def _overlap(one: Span, two: Span) -> bool:
+    return one.first <= two.last and two.first <= one.last
