@@ -1,1 +1,1 @@
-"""The open microphone: sound in, a pitch trace while one sings, and the take when one has sung."""
+"""Listening while it sounds: a process of its own owns the microphone or keyboard and reports the pitch as it goes."""

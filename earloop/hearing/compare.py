@@ -35,7 +35,10 @@ ENOUGH = 6
 
 @dataclass(frozen=True, slots=True)
 class ToneHeard:
-    """The answer to one tone. `index` counts the layer's tones from 0; `cents` from `sung_degree`; None if missed."""
+    """The answer to one tone. `index` counts the layer's tones from 0; `cents` from `sung_degree`; None if missed.
+
+    `onset` and `length` are those of the sung tone, in seconds of the take; a tone held through has its former's.
+    """
 
     index: int
     degree: str
@@ -43,6 +46,8 @@ class ToneHeard:
     sung_degree: str | None = None
     cents: float | None = None
     late_ms: int | None = None
+    onset: float | None = None
+    length: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +100,8 @@ def compare(
         name, off = degree, float(cents[k])
         if abs(off) > max(ATTEMPT, tolerance):
             name, off = _heard_as(reading, meant[k] + off / 100)
-        tones.append(ToneHeard(index, degree, verdict, name, round(off, 1), late))
+        onset, length = sung[answer].onset, sung[answer].length
+        tones.append(ToneHeard(index, degree, verdict, name, round(off, 1), late, round(onset, 3), round(length, 3)))
     extra = tuple(
         _extra(reading, sung[j], offset)
         for j in found.extra

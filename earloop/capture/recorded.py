@@ -1,0 +1,62 @@
+"""A recording played into the same path as a microphone, at the pace of the clock: for trying, and for tests."""
+
+from __future__ import annotations
+
+import threading
+import time
+from pathlib import Path
+
+import numpy as np
+
+from earloop.capture.decimation import DEVICE_RATE
+from earloop.capture.microphone import PERIOD, Received
+from earloop.capture.sources import Source, SourceError
+from earloop.hearing.pitch_track import Floats
+from earloop.hearing.take import KINDS, LONGEST
+
+
+class Recorded:
+    """Sound file → blocks in real time; after its end, silence."""
+
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.sentence = source.sentence
+        self.lost = False
+        self.notice = ""
+        self._closing = threading.Event()
+
+    def open(self, received: Received) -> None:
+        """Raises SourceError where the file can't be read."""
+        sound = samples_of(Path(self.source.name))
+        threading.Thread(target=self._play, args=(sound, received), name="earloop recording", daemon=True).start()
+
+    def close(self) -> None:
+        self._closing.set()
+
+    def _play(self, sound: Floats, received: Received) -> None:
+        block = DEVICE_RATE * PERIOD // 1000
+        silence = np.zeros(block)
+        begun, at = time.monotonic(), 0
+        while not self._closing.is_set():
+            part = sound[at : at + block]
+            at += block
+            # A block is in hand only when its last sample has passed, as with a microphone.
+            wait = begun + at / DEVICE_RATE - time.monotonic()
+            if wait > 0:
+                self._closing.wait(wait)
+            received(np.concatenate([part, silence[len(part) :]]), time.monotonic())
+
+
+def samples_of(path: Path) -> Floats:
+    """Mono samples at DEVICE_RATE. Raises SourceError with one sentence."""
+    import miniaudio
+
+    if not path.is_file() or path.suffix.lower() not in KINDS:
+        raise SourceError(f"there is no recording {path}: give a WAV, FLAC or MP3 file")
+    try:
+        if miniaudio.get_file_info(str(path)).duration > LONGEST:
+            raise SourceError(f"{path.name} lasts over {LONGEST / 60:.0f} minutes: cut it to the phrase you sang")
+        decoded = miniaudio.decode_file(str(path), miniaudio.SampleFormat.FLOAT32, 1, DEVICE_RATE)
+    except (miniaudio.MiniaudioError, OSError) as error:
+        raise SourceError(f"{path.name} is damaged or no sound file: record or export it again") from error
+    return np.nan_to_num(np.asarray(decoded.samples, dtype=np.float64))
