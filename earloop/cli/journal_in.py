@@ -1,0 +1,74 @@
+"""The happenings that a command's words ask for."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import sys
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+
+from earloop.cli.named import number_or_name
+from earloop.cli.refusal import Refusal
+from earloop.journal import Happening, Journal, JournalError
+from earloop.journal.place import journal_path, page_name, score_name, short_name
+from earloop.screen.library import phrases_folder
+
+
+@contextlib.contextmanager
+def opened() -> Iterator[Journal]:
+    """The user's journal. What it refuses is a Refusal."""
+    try:
+        with Journal.open() as journal:
+            yield journal
+    except JournalError as error:
+        raise Refusal(str(error)) from error
+
+
+def happenings_of(words: argparse.Namespace) -> list[Happening]:
+    """What is noted on the score the words name, or on all; no journal is made for looking into it."""
+    since = since_of(words.since)
+    phrase = None if words.phrase is None else words.phrase - 1
+    if phrase is not None and phrase < 0:
+        raise Refusal("phrases count from 1")
+    if not journal_path().exists():
+        return []
+    with opened() as journal:
+        if words.file is None:
+            return journal.happenings(since=since, phrase=phrase)
+        name = name_of(words)
+        return journal.happenings(known_as(journal, name), since, phrase)
+
+
+def name_of(words: argparse.Namespace) -> str:
+    """The journal's name of the score that the words name."""
+    page = page_name(
+        number_or_name(words.part), number_or_name(words.tune), words.first_measure, words.last_measure, words.unfold
+    )
+    return score_name(words.file, phrases_folder(), page)
+
+
+def known_as(journal: Journal, name: str) -> str:
+    """The name itself; where nothing is noted under it but under one other file of that name, that one, and it is said.
+
+    So a score that was moved keeps its past.
+    """
+    if journal.happenings(score=name):
+        return name
+    others = {h.score for h in journal.happenings() if short_name(h.score) == short_name(name)}
+    if len(others) != 1:
+        return name
+    (other,) = others
+    print(f"earloop: nothing is noted of {name}; this is {other}", file=sys.stderr)
+    return other
+
+
+def since_of(word: str | None) -> datetime | None:
+    """The moment a date names, in local time. Raises Refusal."""
+    if word is None:
+        return None
+    try:
+        return datetime.fromisoformat(word).astimezone()
+    except (ValueError, OverflowError, OSError):
+        raise Refusal(f"{word} is no date: write it as 2026-05-31") from None
