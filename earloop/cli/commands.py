@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 
+from earloop.cli.coaching_words import COACHING
 from earloop.cli.refusal import Refusal
 from earloop.cli.words import COMMANDS, parser
 
@@ -82,6 +83,12 @@ def _compare(words: argparse.Namespace) -> int:
     return compare(words)
 
 
+def _coaching(words: argparse.Namespace) -> int:
+    from earloop.cli.coaching_commands import do
+
+    return do(words)
+
+
 def _ports(words: argparse.Namespace) -> int:
     from earloop.cli.sounding_out import ports
 
@@ -95,5 +102,6 @@ DONE_BY = {
     "render": _render,
     "check": _check,
     "compare": _compare,
+    **dict.fromkeys(COACHING, _coaching),
     "ports": _ports,
 }

@@ -12,7 +12,7 @@ from pathlib import Path
 from earloop.cli.named import number_or_name
 from earloop.cli.refusal import Refusal
 from earloop.journal import Happening, Journal, JournalError
-from earloop.journal.place import journal_path, page_name, score_name, short_name
+from earloop.journal.place import LIBRARY, journal_path, page_name, score_name, short_name
 from earloop.screen.library import phrases_folder
 
 
@@ -58,6 +58,8 @@ def known_as(journal: Journal, name: str) -> str:
         return name
     others = {h.score for h in journal.happenings() if short_name(h.score) == short_name(name)}
     if len(others) != 1:
+        if not Path(name.partition("#")[0]).exists() and not name.startswith(LIBRARY):
+            raise Refusal(f"there is no file {name}, and nothing is noted under that name")
         return name
     (other,) = others
     print(f"earloop: nothing is noted of {name}; this is {other}", file=sys.stderr)

@@ -24,10 +24,6 @@ def log(words: argparse.Namespace) -> int:
     """Show, export or wipe the journal; nothing of it leaves the machine."""
     if words.wipe:
         return _wipe(words)
-    if words.hand_back is not None:
-        from earloop.cli.teaching import hand_back
-
-        return hand_back(words)
     happenings = happenings_of(words)
     if words.export is not None:
         return _export(happenings, words.export)
@@ -44,7 +40,7 @@ def as_table(happenings: list[Happening]) -> str:
     """A line each, in local time, and the sum."""
     if not happenings:
         return "Nothing is noted yet: what you play, sing and answer on the screen will stand here."
-    rows = [("when", "score", "phrase", "what", "right", "passes", "tempo", "minutes")]
+    rows: list[tuple[str, ...]] = [("when", "score", "phrase", "what", "right", "passes", "tempo", "minutes")]
     rows += [_told(h) for h in happenings]
     minutes = sum(h.seconds for h in happenings) / 60
     days = len({h.at.astimezone().date() for h in happenings})
@@ -96,6 +92,8 @@ def write_new(out: Path, lines: Iterable[str]) -> None:
 
 def _wipe(words: argparse.Namespace) -> int:
     where = journal_path()
+    if words.file is not None or words.phrase is not None or words.since is not None:
+        raise Refusal("--wipe takes the whole journal: leave out the score, --phrase and --since")
     if not where.exists():
         print("There is no journal, so there is nothing to wipe.")
         return 0

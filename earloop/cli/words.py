@@ -6,8 +6,9 @@ import argparse
 from pathlib import Path
 
 from earloop import __version__
+from earloop.cli.coaching_words import COACHING, add_coaching
 
-COMMANDS = ("read", "play", "render", "check", "compare", "ports")
+COMMANDS = ("read", "play", "render", "check", "compare", *COACHING, "ports")
 LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
 CARE = (
     "Start soft, rest often, stop at pain. A teacher, an audiologist, a voice or hand specialist decides, not earloop."
@@ -30,6 +31,7 @@ def parser() -> argparse.ArgumentParser:
     _render(commands.add_parser("render", help="write a layer to a MIDI, WAV or MusicXML file"))
     _check(commands.add_parser("check", help="say how a recording of your singing or playing answers a layer"))
     _compare(commands.add_parser("compare", help="say where your reading and another differ, and how far they agree"))
+    add_coaching(commands, _score)
     commands.add_parser("ports", help="say what sound and MIDI there is, and what to do if there is none")
     return top
 

@@ -1,0 +1,19 @@
+"""Which function does each command around practice; what they need is imported when one is asked for."""
+
+from __future__ import annotations
+
+import argparse
+
+
+def do(words: argparse.Namespace) -> int:
+    """Run the command and return its exit code."""
+    return DONE_BY[words.command](words)
+
+
+def _log(words: argparse.Namespace) -> int:
+    from earloop.cli.journal_told import log
+
+    return log(words)
+
+
+DONE_BY = {"log": _log}

@@ -1,0 +1,32 @@
+"""The words of the commands around practice: the journal, the plan, what is due, teacher and student."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
+Words = Callable[[argparse.ArgumentParser], None]
+
+COACHING = ("log",)
+
+
+def add_coaching(commands: Commands, score: Words) -> None:
+    """Add the commands; `score` adds what to take from a score."""
+    _log(commands.add_parser("log", help="say what you practised; take it out, or wipe it"), score)
+
+
+def _log(words: argparse.ArgumentParser, score: Words) -> None:
+    words.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a score; without it, all of them")
+    score(words)
+    words.add_argument("--phrase", type=int, metavar="N", help="one phrase, from 1")
+    words.add_argument("--since", metavar="DATE", help="from this day on, such as 2026-05-31")
+    form = words.add_mutually_exclusive_group()
+    form.add_argument("--csv", action="store_true", help="as CSV; phrases from 1, times in UTC")
+    form.add_argument("--json", action="store_true", help="as JSON; phrases and tones from 0, times in UTC")
+    form.add_argument("--export", type=Path, metavar="OUT", help="into a new file: x.csv, x.json or x.jsonl")
+    form.add_argument("--wipe", action="store_true", help="forget all of it, for good; asks for your word")
+    words.add_argument("--yes", action="store_true", help="wipe without asking")
