@@ -1,0 +1,99 @@
+"""A question for the ear: what sounds, what is asked, the answers there are, and the right one.
+
+Nothing here makes a question; see `questions.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from random import Random
+from typing import Literal, get_args
+
+from earloop.line import Pitch
+from earloop.performing.events import Performance
+from earloop.reading.record import Degree, Mode
+
+QuestionKind = Literal[
+    "where_home",
+    "which_degree",
+    "which_line",
+    "lean_way",
+    "changed_tone",
+    "sing_held",
+    "next_lower",
+    "which_page",
+]
+QUESTION_KINDS: tuple[QuestionKind, ...] = get_args(QuestionKind)
+
+Naming = Callable[[Degree, Pitch, Mode], str]
+"""How the performer calls a degree: a number, a syllable, the note's own name; in plain ASCII."""
+
+
+def by_number(degree: Degree, pitch: Pitch, mode: Mode) -> str:
+    """`#4`: the naming where nothing else is wished."""
+    return str(degree)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One thing that sounds, and what it is called while it does."""
+
+    words: str
+    performance: Performance
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One possible answer, given by the key shown beside it.
+
+    `sound` is what this answer would sound like. `pitch` is the tone it names, None where it names none.
+    """
+
+    key: str
+    words: str
+    sound: Performance
+    pitch: Pitch | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question about one phrase (0-based).
+
+    `item` is what is learned by it, always the same for the same thing (`question:which_line`, `link:12-18`);
+    `about` are the tones in question. `right` is the place of the right answer. Where `by_tone` holds, the answer
+    may be sung or played as well, in any octave. `because` says why the right answer is right, as half a sentence.
+    `degree` is the degree in question, in numbers, where the question is about one.
+    """
+
+    kind: QuestionKind
+    item: str
+    phrase: int
+    about: tuple[int, ...]
+    words: str
+    sound: tuple[Part, ...]
+    answers: tuple[Answer, ...]
+    right: int
+    difficulty: float
+    because: str
+    by_tone: bool = False
+    degree: str = ""
+
+    @property
+    def right_answer(self) -> Answer:
+        return self.answers[self.right]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place of the reading that supports a question: the question is only made when it is asked.
+
+    `difficulty` is 0 (plain) to 1; `about` are the tones in question. `make` leaves to chance only what the spot
+    leaves open: the order of the answers, the direction of a change.
+    """
+
+    kind: QuestionKind
+    phrase: int
+    about: tuple[int, ...]
+    difficulty: float
+    make: Callable[[Random, Naming], Question]
