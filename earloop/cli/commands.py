@@ -89,6 +89,12 @@ def _coaching(words: argparse.Namespace) -> int:
     return do(words)
 
 
+def _ask(words: argparse.Namespace) -> int:
+    from earloop.cli.asking import ask
+
+    return ask(words)
+
+
 def _ports(words: argparse.Namespace) -> int:
     from earloop.cli.sounding_out import ports
 
@@ -101,6 +107,7 @@ DONE_BY = {
     "play": _play,
     "render": _render,
     "check": _check,
+    "ask": _ask,
     "compare": _compare,
     **dict.fromkeys(COACHING, _coaching),
     "ports": _ports,

@@ -8,8 +8,11 @@ from pathlib import Path
 from earloop import __version__
 from earloop.cli.coaching_words import COACHING, add_coaching
 
-COMMANDS = ("read", "play", "render", "check", "compare", *COACHING, "ports")
+COMMANDS = ("read", "play", "render", "check", "ask", "compare", *COACHING, "ports")
 LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
+QUESTIONS = (
+    "where_home", "which_degree", "which_line", "lean_way", "changed_tone", "sing_held", "next_lower", "which_page",
+)  # fmt: skip
 CARE = (
     "Start soft, rest often, stop at pain. A teacher, an audiologist, a voice or hand specialist decides, not earloop."
 )
@@ -30,6 +33,7 @@ def parser() -> argparse.ArgumentParser:
     _play(commands.add_parser("play", help="sound a layer without the screen"))
     _render(commands.add_parser("render", help="write a layer to a MIDI, WAV or MusicXML file"))
     _check(commands.add_parser("check", help="say how a recording of your singing or playing answers a layer"))
+    _ask(commands.add_parser("ask", help="questions for the ear on the score's own reading, on a plain terminal"))
     _compare(commands.add_parser("compare", help="say where your reading and another differ, and how far they agree"))
     add_coaching(commands, _score)
     commands.add_parser("ports", help="say what sound and MIDI there is, and what to do if there is none")
@@ -126,3 +130,20 @@ def _compare(words: argparse.ArgumentParser) -> None:
     _score(words)
     words.add_argument("--depth", type=int, choices=range(6), default=2, help="the skeleton that is compared: 2")
     words.add_argument("--json", action="store_true", help="the figures and differences as JSON")
+
+
+def _ask(words: argparse.ArgumentParser) -> None:
+    words.add_argument("file", type=Path, metavar="FILE", help="a score")
+    _score(words)
+    words.add_argument("--phrase", type=int, metavar="N", help="one phrase, from 1; default: all of them")
+    words.add_argument("--kind", choices=QUESTIONS, action="append", help="one kind of question; may be given again")
+    words.add_argument("--count", type=int, default=8, metavar="N", help="how many questions: 8")
+    words.add_argument("--seed", type=int, metavar="S", help="the same seed asks the same")
+    words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="10 to 300 percent of the score's own")
+    words.add_argument(
+        "--names", choices=("numbers", "do", "la", "notes"), default="numbers", help="how degrees are called"
+    )
+    words.add_argument("--listen", default="", metavar="PORT", help="a MIDI keyboard to answer on")
+    words.add_argument("--wait", action="store_true", help="sound a question only after Enter, when it has been read")
+    words.add_argument("--list", action="store_true", help="only say what there is to ask about, and end")
+    _out(words)

@@ -47,7 +47,8 @@ def by_tone(question: Question, midi: int) -> Outcome:
 def given_up(question: Question) -> Outcome:
     """No answer: the right one is said and heard."""
     right = question.right_answer
-    said = f"It was {right.words}: {question.because}."
+    said = f"It is {right.words}: {question.because}." if _is_named(question) else f"{question.because}."
+    said = said[0].upper() + said[1:]
     return Outcome(False, "", said, (Part(f"right: {right.words}", right.sound),))
 
 
@@ -56,8 +57,13 @@ def _both(question: Question, mine: Answer) -> tuple[Part, ...]:
     return (Part(f"yours: {mine.words}", mine.sound), Part(f"right: {right.words}", right.sound))
 
 
+def _is_named(question: Question) -> bool:
+    """Whether the answers are degrees, so that one lies higher or lower than another."""
+    return question.kind in ("which_degree", "sing_held", "next_lower")
+
+
 def _difference(question: Question, mine: Answer) -> str:
     right = question.right_answer
-    if mine.pitch is None or right.pitch is None or question.kind in ("where_home", "lean_way"):
+    if mine.pitch is None or right.pitch is None or not _is_named(question):
         return f"You said {mine.words}, but {question.because}."
     return f"You said {mine.words}; it is {right.words}, {apart(mine.pitch, right.pitch)}: {question.because}."

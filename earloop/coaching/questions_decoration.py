@@ -154,7 +154,7 @@ def _sing_held(
         answers=answers,
         right=right,
         difficulty=difficulty,
-        because=f"{answers[right].words} is held{line} until the skeleton moves on",
+        because=f"it is held{line} until the skeleton moves on",
         by_tone=True,
         degree=str(degree),
     )

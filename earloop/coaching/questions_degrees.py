@@ -11,9 +11,9 @@ from earloop.coaching.degree_answers import can_be_asked, degree_answers, degree
 from earloop.coaching.difficulty import from_home, grows, held_to_scale, keys_apart, lightness, local_key
 from earloop.coaching.passages import MOST_TONES, nearest_tone, passage, stretches
 from earloop.coaching.question import Answer, Naming, Part, Question, Spot
-from earloop.coaching.scale import pitch_of
+from earloop.coaching.scale import SIZES, pitch_of
 from earloop.coaching.sounds import page, tones, tonic_first
-from earloop.line import Span
+from earloop.line import Pitch, Span
 from earloop.reading.record import Degree, Key, Reading
 
 CANDIDATES = 3
@@ -69,9 +69,16 @@ def _which_degree(
         answers=answers,
         right=right,
         difficulty=difficulty,
-        because=f"the tone was degree {answers[right].words}{words}",
+        because=_stands(degree, tonic),
         degree=str(degree),
     )
+
+
+def _stands(degree: Degree, tonic: Pitch) -> str:
+    name = f"{tonic.letter}{tonic.accidental}"
+    if degree.number > 1:
+        return f"it stands {SIZES[degree.number - 1]} above the tonic, {name}"
+    return f"it stands right beside the tonic, {name}" if degree.alter else f"it is the tonic, {name}"
 
 
 def where_home(reading: Reading, phrase: int) -> Iterator[Spot]:

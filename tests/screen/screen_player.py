@@ -56,6 +56,9 @@ class FakePlayer:
     def alone(self, strand: Strand | None) -> None:
         self.asked.append(("alone", strand))
 
+    def loops(self, passes: int | None) -> None:
+        self.asked.append(("loops", passes))
+
     def output(self, choice: OutputChoice) -> None:
         self.asked.append(("output", choice.kind))
 

@@ -1,0 +1,209 @@
+"""`ask`: questions for the ear on a plain terminal, line by line, so that a screen reader can follow."""
+
+from __future__ import annotations
+
+import argparse
+import queue
+import re
+import sys
+import threading
+from dataclasses import replace
+from pathlib import Path
+
+from earloop.cli.named import number_or_name, output_named
+from earloop.cli.refusal import Refusal
+from earloop.cli.scores_in import line_of
+from earloop.coaching.edge import Result, level_of, results_of
+from earloop.coaching.question import Part, Question
+from earloop.coaching.questions import QUESTIONS, spots_of
+from earloop.engine.client import Engine
+from earloop.journal import Journal, JournalError
+from earloop.journal.place import journal_path, page_name, score_name
+from earloop.scores import ScoreError
+from earloop.scores.other_readings import kept_about
+from earloop.screen.library import phrases_folder
+from earloop.session.asking import Asking
+from earloop.session.choices import Choices
+from earloop.session.diary import Diary
+from earloop.session.keyboard_answers import KeyboardAnswers
+from earloop.session.session import Session
+
+LOOK = 0.05
+AGAIN, UNKNOWN, END = "r", "x", "q"
+_SIGNED = re.compile(r"(?<![\w#])([#b]+)(?=[1-7]\b)")
+
+
+def ask(words: argparse.Namespace) -> int:
+    """Ask until the spell is over or the player ends it; say what was sure and what to go back to."""
+    if words.count < 1:
+        raise Refusal("--count counts from 1")
+    if not 10 <= words.tempo <= 300:
+        raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
+    engine = Engine(replace(output_named(words.out, words.program), listen=words.listen))
+    session = _session(words, engine)
+    phrases = _phrases(words, session)
+    past = _past(session.practising.score)
+    if words.list:
+        print("\n".join(_listed(session, phrases, past)))
+        return 0
+    kinds = tuple(entry.kind for entry in QUESTIONS if entry.kind in words.kind) if words.kind else None
+    asking = Asking(session, phrases, past=past, kinds=kinds, count=words.count, seed=words.seed)
+    if not asking.spell.spots:
+        raise Refusal("the reading supports no such question here: ask --list says what there is to ask about")
+    diary = session.practising.diary = Diary()
+    try:
+        with engine:
+            _Terminal(asking, engine, words.wait).run()
+    finally:
+        diary.close()
+    print(asking.spell.summary())
+    if diary.notice:
+        print(diary.notice, file=sys.stderr)
+    return 0
+
+
+def _session(words: argparse.Namespace, engine: Engine) -> Session:
+    """The score with what was decided about it; nothing is written beside it."""
+    line = line_of(words, words.file)
+    try:
+        decided = kept_about(words.file, line).decided
+    except ScoreError as error:
+        raise Refusal(error.sentence) from error
+    session = Session(line, engine, Choices(tempo=words.tempo, degree_names=words.names), decided)
+    page = page_name(
+        number_or_name(words.part),
+        number_or_name(words.tune),
+        words.first_measure,
+        words.last_measure,
+        words.unfold,
+    )
+    session.practising.score = score_name(words.file, phrases_folder(), page)
+    session.practising.title = line.title or Path(words.file).stem
+    return session
+
+
+def _phrases(words: argparse.Namespace, session: Session) -> range:
+    count = len(session.reading.phrases)
+    if words.phrase is None:
+        return range(count)
+    if not 1 <= words.phrase <= count:
+        raise Refusal(f"there is no phrase {words.phrase}: this line has {count}, counted from 1")
+    return range(words.phrase - 1, words.phrase)
+
+
+def _past(score: str) -> list[Result]:
+    """What was answered on this score before; nothing where the journal can't be read."""
+    if not journal_path().exists():
+        return []
+    try:
+        with Journal.open() as journal:
+            return results_of(journal.happenings(score=score))
+    except JournalError as error:
+        print(f"earlier answers are not known: {error}", file=sys.stderr)
+        return []
+
+
+def _listed(session: Session, phrases: range, past: list[Result]) -> list[str]:
+    """One sentence a kind and phrase."""
+    said = []
+    for phrase in phrases:
+        spots = spots_of(session.reading, phrase)
+        for entry in QUESTIONS:
+            hard = [spot.difficulty for spot in spots if spot.kind == entry.kind]
+            if hard:
+                places = f"{len(hard)} way{'s' if len(hard) > 1 else ''} to ask"
+                reach = f"difficulty {min(hard):.2f} to {max(hard):.2f}, you are at {level_of(past, entry.kind):.2f}"
+                said.append(f"phrase {phrase + 1}, {entry.kind}: {entry.title}; {places}, {reach}")
+    return said or ["This reading supports no question: it has too few tones."]
+
+
+class _Terminal:
+    """Prints, sounds, and takes lines from standard input or tones from a keyboard, whichever comes first."""
+
+    def __init__(self, asking: Asking, engine: Engine, wait: bool) -> None:
+        self.asking, self.wait = asking, wait
+        self.keyboard = KeyboardAnswers(engine)
+        self.lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
+        threading.Thread(target=self._read, name="earloop lines", daemon=True).start()
+
+    def run(self) -> None:
+        try:
+            while (question := self.asking.next(sounding=not self.wait)) is not None:
+                self._tell(question)
+                if not self._answered() or not self._went_on():
+                    break
+        finally:
+            self.asking.leave()
+
+    def _read(self) -> None:
+        for line in sys.stdin:
+            self.lines.put(line.strip())
+        self.lines.put(None)
+
+    def _tell(self, question: Question) -> None:
+        spell = self.asking.spell
+        print(f"\nQuestion {spell.asked} of {spell.count}, phrase {question.phrase + 1}.")
+        print(f"You hear {_in_order(question.sound)}.")
+        print(spoken(question.words))
+        print(f"Answer with {_offered(question)}.", end=" ")
+        print("Enter or r: hear it again. x: I don't know. q: end.", flush=True)
+
+    def _answered(self) -> bool:
+        """Whether an answer came; not where the player ends the spell."""
+        while self.asking.outcome is None:
+            said = self._line()
+            if said is None or said == END:
+                return False
+            if said in ("", AGAIN):
+                self.asking.again()
+            elif said == UNKNOWN:
+                self.asking.give_up()
+            elif isinstance(said, int):
+                self.asking.tone(said)
+            elif self.asking.choose(said) is None:
+                print(f"{said!r} is none of the answers.", flush=True)
+        print(spoken(self.asking.outcome.sentence), flush=True)
+        return True
+
+    def _went_on(self) -> bool:
+        """Whether to go on. After a wrong answer both are heard; it goes on when they have ended, or on Enter."""
+        outcome = self.asking.outcome
+        assert outcome is not None
+        if not outcome.sounds:
+            return True
+        print(f"You hear {_in_order(outcome.sounds)}. Enter: go on. r: hear them again. q: end.", flush=True)
+        while (said := self._line()) is not None and said != END:
+            if said == AGAIN:
+                self.asking.again()
+            else:
+                return True
+        return False
+
+    def _line(self) -> str | int | None:
+        """The next line, or the MIDI key of a tone from the keyboard; None at the end of the input."""
+        while True:
+            try:
+                return self.lines.get(timeout=LOOK)
+            except queue.Empty:
+                heard = self.keyboard.heard(bool(self.asking.sounding))
+                if heard is not None:
+                    return heard
+
+
+def spoken(sentence: str) -> str:
+    """Degrees as they are said: `#4` is sharp 4."""
+    names = {"#": "sharp ", "b": "flat "}
+    return _SIGNED.sub(lambda found: "".join(names[sign] for sign in found[1]), sentence)
+
+
+def _in_order(parts: tuple[Part, ...]) -> str:
+    return ", then ".join(spoken(part.words) for part in parts)
+
+
+def _offered(question: Question) -> str:
+    told = []
+    for answer in question.answers:
+        same = answer.key == answer.words
+        told.append(answer.key if same else f"{answer.key} for {spoken(answer.words)}")
+    tone = ", or play the tone" if question.by_tone else ""
+    return ", ".join(told) + tone

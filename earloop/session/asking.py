@@ -1,0 +1,159 @@
+"""One spell of questions on the score of a session: it sounds them, takes answers, notes them in the diary.
+
+No keys and no screen: the screen and the command line both sit on this.
+"""
+
+from __future__ import annotations
+
+import time
+from bisect import bisect_right
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from random import Random
+
+from earloop.coaching.answering import Outcome, by_choice, by_tone, given_up
+from earloop.coaching.edge import Result
+from earloop.coaching.question import Naming, Part, Question, QuestionKind
+from earloop.coaching.sounds import QUESTION_STRANDS, one_after_another
+from earloop.coaching.spell import COUNT, Spell
+from earloop.journal import Happening
+from earloop.line import Pitch
+from earloop.reading.record import Degree, Mode
+from earloop.session.aside import Aside
+from earloop.session.choices import DegreeNames
+from earloop.session.naming import degree_name
+from earloop.session.session import Session
+
+
+class Asking:
+    """Make one a spell; `leave` it in the end. `question` is the present one, `outcome` how it was answered."""
+
+    def __init__(
+        self,
+        session: Session,
+        phrases: Sequence[int],
+        *,
+        past: Sequence[Result] = (),
+        kinds: tuple[QuestionKind, ...] | None = None,
+        count: int = COUNT,
+        seed: int | None = None,
+    ) -> None:
+        self.session = session
+        self.spell = Spell(
+            session.reading,
+            phrases,
+            Random(seed),
+            past=past,
+            kinds=kinds,
+            count=count,
+            naming=naming_of(session.choices.degree_names),
+        )
+        self.question: Question | None = None
+        self.outcome: Outcome | None = None
+        self._aside = Aside(session)
+        self._parts: tuple[Part, ...] = ()
+        self._starts: tuple[float, ...] = ()
+        self._asked_at = 0.0
+
+    def next(self, sounding: bool = True) -> Question | None:
+        """Go on to the next question and sound it, unless that is to wait for `again`; None at the spell's end."""
+        self.question, self.outcome = self.spell.next(), None
+        if self.question is None:
+            self._aside.stop()
+            return None
+        self._asked_at = time.monotonic()
+        if sounding:
+            self.again()
+        return self.question
+
+    def again(self) -> None:
+        """Sound the question once more; after a wrong answer the two answers."""
+        if self.outcome is not None and self.outcome.sounds:
+            self._sound(self.outcome.sounds)
+        elif self.question is not None:
+            self._sound(self.question.sound)
+
+    def choose(self, key: str) -> Outcome | None:
+        """The answer with that key; None where no answer has it."""
+        if self.question is None or self.outcome is not None:
+            return None
+        places = [place for place, answer in enumerate(self.question.answers) if answer.key == key]
+        return self._take(by_choice(self.question, places[0])) if places else None
+
+    def tone(self, midi: int) -> Outcome | None:
+        """A tone sung or played; None where the question takes none."""
+        if self.question is None or self.outcome is not None or not self.question.by_tone:
+            return None
+        return self._take(by_tone(self.question, midi))
+
+    def give_up(self) -> Outcome | None:
+        """No answer: it counts as not known, and the right one is heard."""
+        if self.question is None or self.outcome is not None:
+            return None
+        return self._take(given_up(self.question))
+
+    @property
+    def sounding(self) -> str:
+        """What is heard now, in words; empty in silence."""
+        place = self._aside.place
+        if place is None or not self._parts:
+            return ""
+        return self._parts[max(0, bisect_right(self._starts, place + 1e-6) - 1)].words
+
+    def leave(self) -> None:
+        """The loop as it was before, silent at its place. May be called twice."""
+        self._aside.leave()
+
+    def _take(self, outcome: Outcome) -> Outcome:
+        assert self.question is not None
+        self.outcome = outcome
+        self.spell.note(self.question, outcome.right)
+        self._note(self.question, outcome)
+        self._aside.stop()
+        if outcome.sounds:
+            self._sound(outcome.sounds)
+        return outcome
+
+    def _sound(self, parts: tuple[Part, ...]) -> None:
+        performance, self._starts = one_after_another(parts)
+        self._parts = parts
+        self._aside.sound(performance, QUESTION_STRANDS)
+
+    def _note(self, question: Question, outcome: Outcome) -> None:
+        practising = self.session.practising
+        if practising.diary is None:
+            return
+        share = [int(outcome.right), 1]
+        detail: dict[str, object] = {
+            "asked": question.right_answer.words,
+            "given": outcome.given,
+            "difficulty": question.difficulty,
+            "tones": list(question.about),
+        }
+        if question.degree:
+            detail["degrees"] = {question.degree: share}
+        if question.item.startswith("link:"):
+            detail["links"] = {question.item.removeprefix("link:"): share}
+        practising.diary.note(
+            Happening(
+                at=datetime.now(UTC),
+                score=practising.score,
+                title=practising.title,
+                phrase=question.phrase,
+                kind="answered",
+                what=question.kind,
+                item=question.item,
+                result=float(outcome.right),
+                seconds=round(time.monotonic() - self._asked_at, 1),
+                detail=detail,
+            )
+        )
+
+
+def naming_of(names: DegreeNames) -> Naming:
+    """How degrees are called, as the performer chose."""
+
+    def name(degree: Degree, pitch: Pitch, mode: Mode) -> str:
+        return degree_name(degree, pitch, mode, names)
+
+    return name
