@@ -16,7 +16,7 @@ import time
 from dataclasses import replace
 from typing import Any
 
-from earloop.engine.messages import Command, Measure, Snapshot, Unpacker, packed
+from earloop.engine.messages import Command, Measure, Snapshot, Unpacker, packed, portions
 from earloop.performing.events import Performance, Strand
 from earloop.sounding.outputs import OutputChoice
 
@@ -162,7 +162,8 @@ class Engine:
 
     def _send(self, name: str, *values: Any) -> None:
         if self._process is not None:
-            self._commands.put(packed((name, values)))
+            for message in portions((name, values)):
+                self._commands.put(message)
 
     def _launch(self, after_a_fall: bool) -> None:
         process = subprocess.Popen(
@@ -175,8 +176,9 @@ class Engine:
         )
         self._process = process
         self._commands = queue.SimpleQueue()
-        for name, values in self._opening(after_a_fall):
-            self._commands.put(packed((name, values)))
+        for command in self._opening(after_a_fall):
+            for message in portions(command):
+                self._commands.put(message)
         for work, name in ((self._write, "earloop commands"), (self._watch, "earloop snapshots")):
             threading.Thread(target=work, args=(process, self._commands), name=name, daemon=True).start()
 

@@ -14,11 +14,12 @@ import sys
 import time
 from typing import Any
 
+from earloop.engine.lateness import Lateness
 from earloop.engine.listening import Listening
-from earloop.engine.messages import Snapshot, Unpacker, packed
+from earloop.engine.messages import Gathered, Snapshot, Unpacker, packed
 from earloop.engine.obeying import obey
 from earloop.engine.place_of_sound import PlaceOfSound
-from earloop.engine.steadiness import Lateness, steady, tidy
+from earloop.engine.steadiness import steady, tidy
 from earloop.sounding.outputs import Wish
 from earloop.transport.clock import EARLY, MAKING, SLEPT, wait_until
 
@@ -47,6 +48,8 @@ class EngineProcess:
         self.lateness = Lateness()
         self.notice = ""
         self._unpacker = Unpacker()
+        self._gathered = Gathered()
+        self._untold = b""
         self._handled = 0
         self._next_asked = 0
         self._changed_at = 0.0
@@ -77,14 +80,20 @@ class EngineProcess:
         until = min(self._last_report + REPORTS, now + REPORTS)
         if due is not None:
             until = min(until, due - EARLY)
-        self._read(max(0.0, until - now))
+        self._read(0.0 if self._unpacker.waits else max(0.0, until - now))
         due = self._due()
         now = time.monotonic()
         if due is not None and due - now <= EARLY * 1.5:
             self._sound_what_is_due(due)
+        elif self._unpacker.waits:
+            # One at a time, so that no crowd of commands comes between a moment and its sound.
+            with self.lateness.doing("obeying"):
+                self._obey(*self._unpacker.take())
         elif now - self._last_report >= REPORTS and (due is None or due - now > 2 * EARLY):
-            self._report(now)
-            self._look_around(now, due)
+            with self.lateness.doing("reporting"):
+                self._report(now)
+            with self.lateness.doing("looking around"):
+                self._look_around(now, due)
 
     def _due(self) -> float | None:
         return None if self.sound.pulled else self.player.due()
@@ -96,7 +105,7 @@ class EngineProcess:
             self.player.went_on_late(now)
         else:
             self.player.advance(due + 1e-9)
-            self.lateness.note(time.monotonic() - due)
+            self.lateness.note(due, now, time.monotonic())
 
     def _read(self, patience: float) -> None:
         ready, _, _ = select.select([self.commands, self.listening.wake], [], [], patience)
@@ -107,12 +116,14 @@ class EngineProcess:
             portion = os.read(self.commands, 1 << 16)
             if not portion:
                 raise Leave
-            for name, values in self._unpacker.feed(portion):
-                self._obey(name, values)
+            self._unpacker.add(portion)
 
     def _obey(self, name: str, values: tuple[Any, ...]) -> None:
         if name == "leave":
             raise Leave
+        if name == "more":
+            self._gathered.add(*values)
+            return
         try:
             if name == "measure":
                 self._tell(self.lateness.measure())
@@ -122,6 +133,8 @@ class EngineProcess:
             elif name == "level":
                 self.sound.level(*values)
             else:
+                if name == "load":
+                    values = (self._gathered.whole(values[0]), *values[1:])
                 with self.sound.lock:
                     obey(self.player, name, values)
             self.notice = ""
@@ -176,9 +189,14 @@ class EngineProcess:
         self._tell(snapshot)
 
     def _tell(self, message: Any) -> None:
-        """A screen that doesn't read must not hold up the music: what doesn't fit is left out."""
+        """A screen that doesn't read must not hold up the music: what doesn't fit waits, and what comes then is
+        left out."""
         with contextlib.suppress(BlockingIOError):
-            os.write(self.reports, packed(message))
+            if self._untold:
+                self._untold = self._untold[os.write(self.reports, self._untold) :]
+            if not self._untold:
+                self._untold = packed(message)
+                self._untold = self._untold[os.write(self.reports, self._untold) :]
 
     def _pause(self, number: int, frame: Any) -> None:
         """Stopped by job control: silence first, then sleep until continued."""

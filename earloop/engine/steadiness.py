@@ -2,39 +2,41 @@
 
 from __future__ import annotations
 
-import array
 import contextlib
 import ctypes
 import gc
 import os
+import platform
+import struct
 import sys
-
-from earloop.engine.messages import Measure
+from collections.abc import Callable
 
 TIMER_SLACK = 29
 """Linux prctl option PR_SET_TIMERSLACK: by default the kernel may wake a sleeper 50 µs late."""
 
-REMEMBERED = 4096
+SLICE = 100_000
+"""Nanoseconds. Linux 6.12 and later let a process ask for a short slice: it then is let in sooner when it wakes."""
+SCHED_SETATTR = {"x86_64": 314, "aarch64": 274}
+"""Number of the system call by machine; the C library has no name for it."""
+ATTRIBUTES = struct.Struct("=IIQiIQQQ")
+"""sched_attr: size, policy, flags, nice, priority, runtime, deadline, period."""
+
+LOCK_CURRENT, LOCK_FUTURE, LOCK_ON_FAULT = 1, 2, 4
+NICEST = -11
+"""What sound programs usually ask for (common practice)."""
 
 
 def steady() -> tuple[str, ...]:
     """Applies what is allowed and says what was. EARLOOP_UNSTEADY in the environment names what to leave out."""
     left_out = os.environ.get("EARLOOP_UNSTEADY", "").split(",")
-    done = []
-    if "collector" not in left_out:
-        gc.collect()
-        gc.freeze()
-        gc.disable()
-        done.append("collector off")
     sys.setswitchinterval(0.0005)
-    if sys.platform == "linux" and "slack" not in left_out:
-        with contextlib.suppress(OSError, AttributeError):
-            if ctypes.CDLL(None).prctl(TIMER_SLACK, 1, 0, 0, 0) == 0:
-                done.append("timer slack 1 ns")
-    if "priority" not in left_out:
-        with contextlib.suppress(OSError, AttributeError):
-            os.sched_setscheduler(0, os.SCHED_FIFO, os.sched_param(1))
-            done.append("real-time priority")
+    done = []
+    for name, (ask, words) in MEASURES.items():
+        if name in left_out:
+            continue
+        with contextlib.suppress(OSError, AttributeError, ValueError, ImportError):
+            if ask():
+                done.append(words)
     return tuple(done)
 
 
@@ -43,28 +45,67 @@ def tidy() -> None:
     gc.collect()
 
 
-class Lateness:
-    """The last moments' lateness in seconds, in a ring that is never reallocated."""
-
-    def __init__(self, steadied: tuple[str, ...] = ()) -> None:
-        self.steadied = steadied
-        self._ring = array.array("d", bytes(8 * REMEMBERED))
-        self._count = 0
-
-    def note(self, seconds: float) -> None:
-        self._ring[self._count % REMEMBERED] = seconds
-        self._count += 1
-
-    def measure(self) -> Measure:
-        """All that is remembered, oldest first; it begins anew."""
-        count, self._count = self._count, 0
-        start = max(0, count - REMEMBERED)
-        values = tuple(self._ring[index % REMEMBERED] for index in range(start, count))
-        return Measure(values, self.steadied, memory_in_use())
+def _no_collector() -> bool:
+    gc.collect()
+    gc.freeze()
+    gc.disable()
+    return True
 
 
-def memory_in_use() -> int:
-    """Resident memory in KiB; 0 where the system doesn't tell."""
-    with contextlib.suppress(OSError, IndexError, ValueError), open("/proc/self/statm") as statm:
-        return int(statm.read().split()[1]) * os.sysconf("SC_PAGE_SIZE") // 1024
-    return 0
+def _no_slack() -> bool:
+    return bool(sys.platform == "linux" and ctypes.CDLL(None).prctl(TIMER_SLACK, 1, 0, 0, 0) == 0)
+
+
+def _short_slice() -> bool:
+    """For a process that has no real-time priority; earlier kernels take the request and make nothing of it."""
+    number = SCHED_SETATTR.get(platform.machine())
+    if sys.platform != "linux" or number is None or os.sched_getscheduler(0) != os.SCHED_OTHER:
+        return False
+    wish = ATTRIBUTES.pack(ATTRIBUTES.size, os.SCHED_OTHER, 0, os.getpriority(os.PRIO_PROCESS, 0), 0, SLICE, 0, 0)
+    return bool(ctypes.CDLL(None).syscall(number, 0, wish, 0) == 0)
+
+
+def _real_time() -> bool:
+    """First come, first served among the real-time ones, at the lowest of their priorities."""
+    import resource
+
+    allowed = resource.getrlimit(resource.RLIMIT_RTPRIO)
+    if allowed[1] > allowed[0]:
+        resource.setrlimit(resource.RLIMIT_RTPRIO, (allowed[1], allowed[1]))
+    os.sched_setscheduler(0, os.SCHED_FIFO, os.sched_param(1))
+    return True
+
+
+def _nice() -> bool:
+    """As far as the user's limit allows: RLIMIT_NICE is 20 less the nice value."""
+    import resource
+
+    most = resource.getrlimit(resource.RLIMIT_NICE)[1] if hasattr(resource, "RLIMIT_NICE") else 0
+    floor = NICEST if os.geteuid() == 0 or most == resource.RLIM_INFINITY else max(NICEST, 20 - most)
+    if floor >= os.getpriority(os.PRIO_PROCESS, 0):
+        return False
+    os.setpriority(os.PRIO_PROCESS, 0, floor)
+    # Where the system weighs whole sessions, the engine's own session is meant too.
+    with contextlib.suppress(OSError), open("/proc/self/autogroup", "w") as group:
+        group.write(f"{floor}\n")
+    return True
+
+
+def _in_memory() -> bool:
+    """Nothing is paged out. With a limit, a later request for memory could fail: then rather not."""
+    import resource
+
+    if resource.getrlimit(resource.RLIMIT_MEMLOCK)[0] != resource.RLIM_INFINITY:
+        return False
+    return bool(ctypes.CDLL(None).mlockall(LOCK_CURRENT | LOCK_FUTURE | LOCK_ON_FAULT) == 0)
+
+
+MEASURES: dict[str, tuple[Callable[[], bool], str]] = {
+    "collector": (_no_collector, "collector off"),
+    "slack": (_no_slack, "timer slack 1 ns"),
+    "priority": (_real_time, "real-time priority"),
+    "nice": (_nice, "higher priority"),
+    "slice": (_short_slice, "short slice"),
+    "memory": (_in_memory, "kept in memory"),
+}
+"""What is asked for, in this order: the short slice only where there is no real-time priority."""

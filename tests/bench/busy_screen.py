@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import itertools
+import time
 from collections.abc import Callable
 
 from rich.segment import Segment
 from rich.style import Style
 from textual.app import App, ComposeResult
+from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
 FRAMES = 30
 SIZE = (140, 40)
+REDRAWS: list[tuple[float, float]] = []
+"""Begin and end of each, in monotonic seconds."""
 
 
 class Everything(Widget):
@@ -27,6 +31,12 @@ class Everything(Widget):
         words = (chr(65 + (self.turn + x + y) % 26) * 2 for x in range(self.size.width // 2))
         styles = itertools.cycle(self.styles_in_use[(self.turn + y) % 16 :])
         return Strip([Segment(word, next(styles)) for word in words])
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        begun = time.monotonic()
+        strips = super().render_lines(crop)
+        REDRAWS.append((begun, time.monotonic()))
+        return strips
 
     def go_on(self) -> None:
         self.turn += 1

@@ -18,19 +18,22 @@ import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 import mido
 import numpy as np
 
 from earloop.engine.client import Engine
+from earloop.engine.steadiness import MEASURES
 from earloop.performing.events import STRANDS, Event, Performance
 from earloop.sounding.files import render_wav, stream
 from earloop.sounding.outputs import SILENT, OutputChoice
 from earloop.sounding.synth import Synth
 from earloop.sounding.timbres import PLACES
-from tests.bench.busy_screen import run_beside
+from tests.bench.busy_screen import REDRAWS, run_beside
 from tests.bench.dummy_ports import ports_for_bench
+from tests.bench.late_onsets import Stolen, company
 
 A_SECOND = 8
 """Notes a second."""
@@ -65,10 +68,21 @@ def mido_lateness(seconds: float) -> np.ndarray:
     return np.array(late)
 
 
-def timing(seconds: float, unsteady: str = "") -> tuple[np.ndarray, np.ndarray, tuple[str, ...]]:
-    """(mido's lateness, the engine's, how it was steadied), both while the screen is drawn."""
+@dataclass
+class Timed:
+    """mido's lateness and the engine's, while the screen was drawn, and what went on at the engine's worst moments."""
+
+    mido: np.ndarray
+    engine: np.ndarray
+    steadied: str
+    worst: list[str]
+
+
+def timing(seconds: float, unsteady: str = "") -> Timed:
+    """`unsteady` names the engine's measures to leave out."""
     found: dict[str, np.ndarray] = {}
     os.environ["EARLOOP_UNSTEADY"] = unsteady
+    REDRAWS.clear()
     with ports_for_bench() as port, Engine(OutputChoice("midi", port=port) if port else SILENT) as engine:
         engine.load(run_of_notes())
         while engine.snapshot().handled < 2:
@@ -80,29 +94,52 @@ def timing(seconds: float, unsteady: str = "") -> tuple[np.ndarray, np.ndarray, 
             engine.measure()
             found["mido"] = mido_lateness(seconds)
 
-        run_beside(play_both)
+        with Stolen() as stolen:
+            run_beside(play_both)
         measured = engine.measure()
-        sent_through = "a MIDI port (JACK, dummy driver)" if port else "no port (jackd is not installed)"
-    print(f"  sent through {sent_through}; {', '.join(measured.steadied)}")
-    return found["mido"], np.array(measured.lateness), measured.steadied
+    through = "JACK, dummy driver" if port else "no port: jackd is not installed"
+    worst = list(company(measured, REDRAWS, stolen, A_PASS))
+    steadied = f"{through}; {', '.join(measured.steadied)}"
+    return Timed(found["mido"], np.array(measured.lateness), steadied, worst)
 
 
 def print_timing(seconds: float) -> None:
     print(f"Onset error against schedule, {A_SECOND} notes a second, {seconds:.0f} s, beside a busy screen")
-    theirs, ours, _ = timing(seconds)
+    timed = timing(seconds)
+    theirs, ours = timed.mido, timed.engine
+    print(f"  sent through {timed.steadied}")
     print(f"  mido's play loop, same process   {figures(theirs)}  last onset {theirs[-1] * 1000:9.2f} ms late")
     print(f"  earloop's engine, own process    {figures(ours)}  last onset {ours[-1] * 1000:9.2f} ms late")
     seams = ours[A_PASS::A_PASS]
-    print(f"  first onset after a seam         {figures(seams)}  ({len(seams)} seams)")
+    if len(seams):
+        print(f"  first onset after a seam         {figures(seams)}  ({len(seams)} seams)")
     ratio = np.percentile(np.abs(theirs), 99) / np.percentile(np.abs(ours), 99)
     print(f"  mido's p99 is {ratio:.0f} times earloop's")
+    print("  the worst:", *timed.worst, sep="\n")
 
 
-def print_what_brought_what(seconds: float) -> None:
-    print(f"The same with measures left out, {seconds:.0f} s each")
-    for left_out in ("", "collector", "slack", "priority", "collector,slack,priority"):
-        _, ours, _ = timing(seconds, left_out)
-        print(f"  without {left_out or 'nothing':26} {figures(ours)}")
+LEFT_OUT = {
+    "nothing": "",
+    "the collector off": "collector",
+    "timer slack": "slack",
+    "real-time priority": "priority",
+    "real-time and higher priority": "priority,nice",
+    "real-time and higher priority, short slice": "priority,nice,slice",
+    "staying in memory": "memory",
+    "everything": ",".join(MEASURES),
+}
+"""A process of an ordinary user without limits of its own is the one without real-time and higher priority."""
+
+
+def print_what_brought_what(seconds: float, rounds: int = 2) -> None:
+    """In turns, so that the machine's moods fall on all alike."""
+    print(f"The same with measures left out, {rounds} times {seconds:.0f} s each")
+    found: dict[str, list[np.ndarray]] = {name: [] for name in LEFT_OUT}
+    for _ in range(rounds):
+        for name, words in LEFT_OUT.items():
+            found[name].append(timing(seconds, words).engine)
+    for name, late in found.items():
+        print(f"  without {name:44} {figures(np.concatenate(late))}")
 
 
 def print_latency() -> None:

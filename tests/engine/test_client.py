@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from itertools import pairwise
 
 import pytest
 from listening_port import wait_for
@@ -15,9 +16,9 @@ from performances import over_a_drone, steps
 
 from earloop.engine import client as client_room
 from earloop.engine.client import Engine
-from earloop.engine.messages import Snapshot, Unpacker, packed
+from earloop.engine.messages import Gathered, Snapshot, Unpacker, packed, portions
 from earloop.engine.play import play_until_over
-from earloop.performing.events import Performance
+from earloop.performing.events import Event, Performance
 from earloop.sounding.outputs import SILENT, OutputChoice
 
 NULL = OutputChoice("speaker", backend="null")
@@ -194,6 +195,45 @@ def test_messages_arrive_whole_in_any_portions() -> None:
         unpacker = Unpacker()
         got = [m for k in range(0, len(stream), size) for m in unpacker.feed(stream[k : k + size])]
         assert got == messages
+
+
+@pytest.mark.parametrize("count", [1, 199, 200, 201, 400, 1234])
+def test_a_long_performance_goes_in_portions_and_comes_out_whole(count: int) -> None:
+    """However many tones: no message is long, and the last one brings the very same performance."""
+    events = tuple(Event(k * 0.5, 0.5, 60 + k % 12, 0.7, "single", source=k) for k in range(count))
+    whole = Performance(events, count * 0.5, position_map=tuple((float(k), float(k)) for k in range(count // 3)))
+    messages = portions(("load", (whole, "now", True)))
+    assert max(map(len, messages)) < 20_000
+    gathered, unpacker = Gathered(), Unpacker()
+    *before, (last, values) = [message for portion in messages for message in unpacker.feed(portion)]
+    for name, portion in before:
+        assert name == "more"
+        gathered.add(*portion)
+    assert last == "load"
+    assert (gathered.whole(values[0]), *values[1:]) == (whole, "now", True)
+    assert gathered.whole(values[0]) == values[0], "gathering has begun anew"
+
+
+def test_a_long_performance_plays_to_its_end() -> None:
+    with Engine(SILENT) as engine:
+        engine.load(steps(3000))
+        engine.tempo(3.0)
+        engine.seek(1498.0)
+        engine.play()
+        assert wait_for(lambda: engine.snapshot().source == 2999)
+        assert wait_for(lambda: engine.snapshot().pass_number == 2)
+
+
+def test_the_worst_moments_can_be_told() -> None:
+    """Each moment with its second, how late the engine was awake and how late the sound: always in that order."""
+    with Engine(SILENT) as engine:
+        engine.load(steps(64, 0.25, 240.0))
+        engine.play()
+        time.sleep(1.5)
+        measured = engine.measure()
+    assert len(measured.lateness) == len(measured.due) == len(measured.woken) > 10
+    assert [b - a for a, b in pairwise(measured.due)] == pytest.approx([0.0625] * (len(measured.due) - 1), abs=1e-6)
+    assert all(woken <= late for woken, late in zip(measured.woken, measured.lateness, strict=True))
 
 
 def test_a_snapshot_fits_the_pipe_in_one_piece() -> None:
