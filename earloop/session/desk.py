@@ -1,6 +1,7 @@
 """The correcting desk: decisions made one by one, each undoable, and the reading around them.
 
 An act returns new `Decisions`; the desk keeps the whole history, so that undo restores the very same reading.
+A desk that `reads_later` answers at once: its reading has the decision in it, and the readers follow (`news`).
 """
 
 from __future__ import annotations
@@ -9,8 +10,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from earloop.line import Line, Span
-from earloop.reading import DEEPEST, Decisions, Key, Reading, read
+from earloop.reading import DEEPEST, Decisions, Key, Reading
+from earloop.reading.read import Readers
 from earloop.reading.record import Voice
+from earloop.session.rereading import Rereading
 
 Watcher = Callable[[Decisions, str], None]
 
@@ -22,14 +25,17 @@ class Desk:
     line: Line
     decided: Decisions = field(default_factory=Decisions)
     watch: Watcher | None = None
+    reads_later: bool = False
     reading: Reading = field(init=False)
     proposal: Reading = field(init=False)
     _undo: list[tuple[Decisions, str]] = field(default_factory=list)
     _redo: list[tuple[Decisions, str]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.proposal = read(self.line)
-        self.reading = read(self.line, self.decided) if self.decided else self.proposal
+        readers = Readers(self.line)
+        self.proposal = readers.read()
+        self.reading = readers.read(self.decided) if self.decided else self.proposal
+        self._rereading = Rereading(readers, self.reading, self.decided, self.reads_later)
 
     def act(self, decided: Decisions, name: str) -> None:
         """Take these decisions in place of the present ones; `name` says in words what was done."""
@@ -65,9 +71,30 @@ class Desk:
 
     def _take(self, decided: Decisions, name: str) -> None:
         self.decided = decided
-        self.reading = read(self.line, decided)
+        self._rereading.take(decided, self.reading)
+        self.reading = self._rereading.reading
         if self.watch:
             self.watch(decided, name)
+
+    # Reading later
+
+    @property
+    def settled(self) -> bool:
+        """Whether `reading` is the readers' own; a first look has the decision in it, and nothing read around it."""
+        return self._rereading.settled
+
+    def news(self) -> bool:
+        """Whether the readers have come after; their reading is then `reading`. Ask now and then; it costs nothing."""
+        if not self._rereading.news():
+            return False
+        self.reading = self._rereading.reading
+        return True
+
+    def finish(self) -> None:
+        """Wait for the readers."""
+        if not self.settled:
+            self._rereading.finish()
+            self.reading = self._rereading.reading
 
     # One act a key
 

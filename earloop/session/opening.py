@@ -7,9 +7,9 @@ from typing import Any
 
 from earloop.journal.place import page_name, score_name
 from earloop.scores import load_line
-from earloop.scores.kept_reading import KeptReading
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
+from earloop.session.kept_behind import KeptBehind
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import DEFAULT, Session
 
@@ -22,8 +22,8 @@ def open_score(
     beside: bool = True,
     diary: Diary | None = None,
     **wanted: Any,
-) -> tuple[Session, KeptReading]:
-    """The session on a score, with its kept decisions; each further decision is written at once.
+) -> tuple[Session, KeptBehind]:
+    """The session on a score, with its kept decisions; each further decision is written at once, and read around later.
 
     `wanted` goes to `load_line` (part, measures, tune, repeats); without `beside`, decisions go to the data folder
     (the library's own phrases). What is practised is noted in the `diary`.
@@ -31,18 +31,10 @@ def open_score(
     score was read stands in the session's notice.
     """
     line = load_line(path, **wanted)
-    kept = KeptReading(path, line, data_folder, beside)
-    session = Session(line, player, choices, kept.decided)
-
-    def keep(decided: Any, _: str) -> None:
-        try:
-            told = kept.save(decided)
-        except OSError as problem:
-            told = f"{kept.path} can't be written ({problem.strerror or problem}): make room; the next act tries again."
-        if told:
-            session.notice = told
-
-    session.desk.watch = keep
+    kept = KeptBehind(path, line, data_folder, beside)
+    session = Session(line, player, choices, kept.decided, reads_later=True)
+    session.desk.watch = lambda decided, _: kept.keep(decided)
+    session.meanwhile = kept.told
     session.practising.diary = diary
     session.practising.score = score_name(path, None if beside else path.parent, page_name(**wanted))
     session.practising.title = line.title or path.stem

@@ -7,6 +7,7 @@ performance, at the next loop seam or now.
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -38,11 +39,17 @@ class Session:
     """The score on the stand. Make one a score; the player may outlive it."""
 
     def __init__(
-        self, line: Line, player: PlayerPort, choices: Choices = DEFAULT, decided: Decisions | None = None
+        self,
+        line: Line,
+        player: PlayerPort,
+        choices: Choices = DEFAULT,
+        decided: Decisions | None = None,
+        reads_later: bool = False,
     ) -> None:
         self.player = player
         self.choices = choices
-        self.desk = Desk(line, decided or Decisions())
+        self.desk = Desk(line, decided or Decisions(), reads_later=reads_later)
+        self.meanwhile: Callable[[], list[str]] = list
         self.phrase = 0
         self.cursor = 0
         self.marks: tuple[int, int] | None = None
@@ -247,9 +254,26 @@ class Session:
     # What is decided
 
     def decided(self) -> None:
-        """Hear the desk's newest reading from the next pass on; keep phrase and cursor where they were."""
+        """Hear the desk's newest reading from the next pass on; keep phrase and cursor where they were.
+
+        Where the readers come later, so does the sound (`news`).
+        """
         self.phrase = self.reading.phrase_of(self.cursor)
-        self._load("now" if self.choices.switch_now else "seam")
+        if self.desk.settled:
+            self._load("now" if self.choices.switch_now else "seam")
+
+    def news(self) -> bool:
+        """Take in what came of slow work: the readers' own reading is heard, a sentence stands in `notice`.
+
+        Whether there was anything. Ask now and then; it costs nothing.
+        """
+        told = self.meanwhile()
+        if told:
+            self.notice = " ".join(told)
+        read = self.desk.news()
+        if read:
+            self.decided()
+        return read or bool(told)
 
     def _load(self, when: Literal["seam", "now"], keep_position: bool = True) -> None:
         """Hand the player what the choices ask for."""

@@ -70,7 +70,7 @@ def handmade_reading(line: Line) -> Reading:
 
 def handmade_session(player: PlayerPort) -> Session:
     """A session that shows the handmade reading until the first correction makes the readers read again."""
-    session = Session(handmade_line(), player)
+    session = Session(handmade_line(), player, reads_later=True)
     session.desk.reading = handmade_reading(session.line)
     session.choose_layer("skeleton")
     return session

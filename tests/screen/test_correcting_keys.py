@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from seen_screen import seen
+from seen_screen import seen, until
 from textual.widgets import Input
 
 from earloop.line import Span
@@ -36,6 +36,7 @@ async def test_key_decides(stood, keys, field, value):
         await pilot.press(*keys.split())
         await pilot.pause()
         assert getattr(session.desk.decided, field) == value
+        await until(pilot, lambda: session.desk.settled)
         assert player.asked[-1][0] == "load"
         assert session.reading is session.desk.reading
         if field != "home":

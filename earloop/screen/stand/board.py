@@ -82,17 +82,21 @@ class Board(Screen[None]):
 
     def show(self) -> None:
         """Draw anew what a command may have changed."""
-        session, scene = self.session, self._scene
-        if session is not None and (scene is None or _differs(session, scene)):
+        if self.session is not None:
+            self._draw(self.session)
+        self.look()
+
+    def _draw(self, session: Session) -> None:
+        if self._scene is None or _differs(session, self._scene):
             self._scene = scene_of(session, self.signs)
             self.view.show(self._scene)
-        self.look()
 
     def look(self) -> None:
         """Where the sound is now; only what differs from what stands there is drawn."""
         session = self.session
         playing = answering = False
         if session is not None:
+            self._take_news(session)
             at = session.position()
             playing, answering = at.playing, at.answering
             tone = at.tone if playing else None
@@ -102,6 +106,14 @@ class Board(Screen[None]):
         else:
             self._say("sound", self.waiting)
         self._say_words(session, playing, answering)
+
+    def _take_news(self, session: Session) -> None:
+        """What came of slow work since the last look: the readers' own reading, or a sentence."""
+        told = session.notice
+        if session.news():
+            if session.notice != told:
+                self.said = session.notice
+            self._draw(session)
 
     def _say_words(self, session: Session | None, playing: bool, answering: bool) -> None:
         holds = circumstances(session, self.picking is not None)

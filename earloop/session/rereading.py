@@ -1,0 +1,59 @@
+"""Reading again around decisions: at once, or later so that no key is held up, with a first look meanwhile."""
+
+from __future__ import annotations
+
+from collections import deque
+
+from earloop.reading import Decisions, Reading
+from earloop.reading.at_once import at_once, is_whole
+from earloop.reading.read import Readers
+from earloop.session.newest import Newest
+
+REMEMBERED = 24
+"""So many newest readings are at hand for undo and redo; older ones are read again, which gives the same."""
+PATIENCE = 0.008
+"""Seconds a decision may wait for its reading: short lines then need no second picture."""
+
+
+class Rereading:
+    """The reading of one line by what is decided. `settled` says that it is the readers' own, and not a first look."""
+
+    def __init__(self, readers: Readers, reading: Reading, decided: Decisions, later: bool) -> None:
+        self.reading, self.settled = reading, True
+        self._decided, self._later = decided, later
+        self._readers: Newest[Decisions, Reading] = Newest(readers.read, "earloop reading again")
+        self._known: deque[tuple[Decisions, Reading]] = deque([(decided, reading)], REMEMBERED)
+
+    def take(self, decided: Decisions, shown: Reading) -> None:
+        """These decisions stand from now on; `shown` is what is seen so far."""
+        before, self._decided = self._decided, decided
+        known = next((reading for made, reading in self._known if made is decided), None)
+        if known is not None:
+            self._readers.forget()
+            self.reading, self.settled = known, True
+            return
+        first_look = at_once(shown, before, decided)
+        if self.settled and is_whole(before, decided):
+            self._settle(first_look)
+            return
+        self.reading, self.settled = first_look, False
+        self._readers.ask(decided)
+        self.finish(PATIENCE if self._later else None)
+
+    def news(self) -> bool:
+        """Whether the readers' own reading of what is decided now has come; it is `reading` from then on."""
+        for decided, reading in self._readers.found():
+            if decided is self._decided and not self.settled:
+                self._settle(reading)
+                return True
+        return False
+
+    def finish(self, patience: float | None = None) -> bool:
+        """Wait for the readers, at most so many seconds; whether they have come."""
+        if self._readers.finish(patience):
+            self.news()
+        return self.settled
+
+    def _settle(self, reading: Reading) -> None:
+        self.reading, self.settled = reading, True
+        self._known.append((self._decided, reading))
