@@ -28,6 +28,7 @@ class KeptReading:
     """
 
     def __init__(self, score: Path, line: Line, data: Path | None = None, wanted_beside: bool = True) -> None:
+        self.score = score
         self.line = line
         self.notes: list[str] = []
         self.lost = Decisions()
@@ -52,6 +53,15 @@ class KeptReading:
         _write_whole(self.path, text)
         self.decided, self._seen = decided, _print_of(text)
         return told
+
+    def put_by(self) -> str:
+        """Keep what stands in the file now under a further name too, and return that; empty where nothing is kept."""
+        text = self._on_disk()
+        if text is None or not self.decided:
+            return ""
+        copy = free_name(self.path, "before")
+        _write_whole(copy, text)
+        return copy.name
 
     def close(self) -> None:
         """Let others have the file."""

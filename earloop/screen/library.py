@@ -18,15 +18,21 @@ def phrases_folder() -> Path | None:
     return None
 
 
-def scores_in(folder: Path) -> tuple[list[Path], list[Path], bool]:
-    """(sub-folders, scores, whether some were left out) of a folder, by name. Raises OSError."""
+KEPT_ENDING = ".earloop.toml"
+
+
+def scores_in(folder: Path, kept_too: bool = False) -> tuple[list[Path], list[Path], bool]:
+    """(sub-folders, scores, whether some were left out) of a folder, by name. Raises OSError.
+
+    With `kept_too` files of kept decisions are listed among the scores.
+    """
     folders, scores = [], []
     for path in sorted(folder.iterdir(), key=lambda entry: entry.name.casefold()):
         if path.name.startswith("."):
             continue
         if path.is_dir():
             folders.append(path)
-        elif path.suffix.lower() in SCORE_ENDINGS:
+        elif path.suffix.lower() in SCORE_ENDINGS or (kept_too and path.name.endswith(KEPT_ENDING)):
             scores.append(path)
     return folders[:MOST_LISTED], scores[:MOST_LISTED], max(len(folders), len(scores)) > MOST_LISTED
 

@@ -38,6 +38,7 @@ class Signs:
     phrase: str = "│"
     gesture: str = "┊"
     decided: str = "*"
+    differs: str = "≠"
     dot: str = "·"
     left: str = "←"
     right: str = "→"
@@ -97,6 +98,7 @@ PLAIN = Signs(
     phrase="|",
     gesture=":",
     decided="*",
+    differs="!",
     dot="-",
     left="<-",
     right="->",

@@ -54,6 +54,11 @@ class Desk:
         return self._step(self._redo, self._undo, "did again: ")
 
     @property
+    def at_first(self) -> Decisions:
+        """The decisions with which this sitting began."""
+        return self._undo[0][0] if self._undo else self.decided
+
+    @property
     def can_undo(self) -> bool:
         return bool(self._undo)
 

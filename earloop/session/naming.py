@@ -7,8 +7,9 @@ la-based minor (common practice; both schools teach it so).
 from __future__ import annotations
 
 from earloop.line import Pitch
+from earloop.reading import Reading
 from earloop.reading.record import Degree, Mode
-from earloop.session.choices import DegreeNames
+from earloop.session.choices import Choices, DegreeNames
 
 PLAIN = ("do", "re", "mi", "fa", "sol", "la", "ti")
 RAISED = ("di", "ri", "mis", "fi", "si", "li", "tis")
@@ -27,6 +28,14 @@ def degree_name(degree: Degree, pitch: Pitch, mode: Mode, names: DegreeNames) ->
         return syllable((degree.number + 4) % 7, degree.alter)
     minor = _MINOR_ALTER[degree.number - 1] if mode == "minor" else 0
     return syllable(degree.number - 1, degree.alter + minor)
+
+
+def degree_text(reading: Reading, index: int, choices: Choices) -> str:
+    """The tone's degree as the performer wants it named, in the key the performer looks at: home or local."""
+    key, degrees = reading.home.key, reading.degrees
+    if choices.home_or_local == "local":
+        key, degrees = reading.local[reading.gesture_of(index)].key, reading.local_degrees
+    return degree_name(degrees[index], reading.line[index].pitch, key.mode, choices.degree_names)
 
 
 def syllable(step: int, alter: int) -> str:

@@ -18,7 +18,7 @@ from earloop.reading import DEEPEST, Decisions, Reading
 from earloop.reading.record import Degree
 from earloop.session.choices import DEGREE_NAMES, DRONES, FASTEST, LOOPS, SLOWEST, Choices, LoopKind
 from earloop.session.desk import Desk
-from earloop.session.naming import degree_name
+from earloop.session.naming import degree_text
 from earloop.session.player_port import PlayerPort
 from earloop.session.practising import Practising
 
@@ -232,10 +232,7 @@ class Session:
 
     def degree_text(self, index: int) -> str:
         """The degree as the performer wants it named."""
-        key = self.reading.home.key
-        if self.choices.home_or_local == "local":
-            key = self.reading.local[self.reading.gesture_of(index)].key
-        return degree_name(self.degree(index), self.line[index].pitch, key.mode, self.choices.degree_names)
+        return degree_text(self.reading, index, self.choices)
 
     def position(self) -> Position:
         """Where the sound is now; in an answer gap, where the singer should be."""

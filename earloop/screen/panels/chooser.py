@@ -17,7 +17,8 @@ from earloop.screen.panels.panel import Panel
 
 
 class Chooser(Panel[Path]):
-    """Dismissed with the score's path. `problem` says why the last one could not be opened."""
+    """Dismissed with the score's path. `problem` says why the last one could not be opened; `kept_too` lists
+    files of kept decisions besides scores."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left,backspace", "folder_above", "folder above", show=False),
@@ -26,8 +27,16 @@ class Chooser(Panel[Path]):
     ]
     keys_line = "enter open  backspace folder above  l library  g go to  q back"
 
-    def __init__(self, folder: Path, here: Path | None = None, problem: str = "") -> None:
-        super().__init__("Open a phrase or a score")
+    def __init__(
+        self,
+        folder: Path,
+        here: Path | None = None,
+        problem: str = "",
+        title: str = "Open a phrase or a score",
+        kept_too: bool = False,
+    ) -> None:
+        super().__init__(title)
+        self.kept_too = kept_too
         self.folder, self.here, self.problem = folder, here, problem
         self.entries: list[Path] = []
         self.cards: dict[Path, Card] = {}
@@ -44,7 +53,7 @@ class Chooser(Panel[Path]):
 
     def _list(self, folder: Path) -> None:
         try:
-            folders, scores, more = scores_in(folder)
+            folders, scores, more = scores_in(folder, self.kept_too)
         except OSError as error:
             self._say(f"{folder} can't be looked into ({error.strerror or error}): choose another folder.")
             return

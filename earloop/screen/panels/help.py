@@ -72,4 +72,5 @@ def legend(signs: Signs) -> list[tuple[str, str]]:
         (signs.phrase, "a phrase ends"),
         (signs.gesture, "a gesture ends"),
         (signs.decided, "decided by hand (all else is proposed)"),
+        (signs.differs, "two readings differ here (C compares them)"),
     ]

@@ -15,6 +15,7 @@ from earloop.screen.panels.panel import Choice
 from earloop.screen.panels.strands import Strands
 from earloop.screen.panels.why_panel import WhyPanel
 from earloop.screen.stand.coaching import Coaching
+from earloop.screen.stand.comparisons import Comparisons
 from earloop.screen.stand.why import reasons
 from earloop.screen.themes import other_theme
 from earloop.sounding.outputs import OutputChoice
@@ -27,7 +28,7 @@ class MovableSound(Protocol):
     def output(self, choice: OutputChoice) -> None: ...
 
 
-class Stand(Coaching):
+class Stand(Coaching, Comparisons):
     """What the app shows."""
 
     async def open(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> str:

@@ -1,0 +1,208 @@
+"""The comparing screen: figures, both pictures, the list of differences, and what can be done with the present one."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import OptionList, Static
+
+from earloop.layers import NAMES
+from earloop.reading.agreement import Agreement
+from earloop.reading.differences_told import in_short
+from earloop.screen.background import in_background
+from earloop.screen.comparing.both_drawn import Both
+from earloop.screen.comparing.both_view import BothView
+from earloop.screen.signs import Signs
+from earloop.session.comparing import Comparing
+from earloop.session.naming import degree_text
+
+LOOKS_A_SECOND = 15
+KEYS_LINES = (
+    "up down difference  space hear you, then the other  t take it over  A take all",
+    "z take back  Z again  d c depth  1-7 layer  0 best one  enter go there  q back",
+)
+
+
+class ComparingScreen(Screen[int | None]):
+    """Dismissed with the tone to go to, or None. What is taken over is kept at once, like every decision."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("q,ctrl+c,escape,C", "leave", "back", show=False),
+        Binding("space", "hear", "hear both", show=False),
+        Binding("t", "take", "take over", show=False),
+        Binding("A", "take_all", "take all", show=False),
+        Binding("z,ctrl+z", "undo", "take back", show=False),
+        Binding("Z,ctrl+y", "redo", "again", show=False),
+        Binding("d", "depth(1)", "barer", show=False),
+        Binding("c", "depth(-1)", "fuller", show=False),
+        Binding("n,right", "step(1)", "next", show=False),
+        Binding("p,left", "step(-1)", "before", show=False),
+        Binding("0", "layer(0)", "best layer", show=False),
+        *(Binding(str(k), f"layer({k})", name, show=False) for k, name in enumerate(NAMES, start=1)),
+    ]
+
+    def __init__(self, comparing: Comparing, signs: Signs, note: str = "") -> None:
+        super().__init__(id="comparing")
+        self.comparing, self.signs = comparing, signs
+        self.said = note
+        self._filling = False
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="heading", markup=False)
+        yield Static(id="figures", markup=False)
+        yield BothView(id="both-view")
+        yield OptionList(id="differences", markup=False)
+        yield Static(id="told", markup=False)
+        yield Static(id="heard", markup=False)
+        yield Static("\n".join(KEYS_LINES), id="comparing-keys", markup=False)
+
+    def on_mount(self) -> None:
+        self.set_interval(1 / LOOKS_A_SECOND, self._look)
+        self._fill()
+        self.query_one(OptionList).focus()
+
+    def on_resize(self) -> None:
+        self._show()
+
+    # What is shown
+
+    def _fill(self) -> None:
+        """Everything anew: a decision changed the list."""
+        listed = self.query_one(OptionList)
+        self._filling = True
+        listed.clear_options()
+        listed.add_options([self._row(place) for place in range(len(self.comparing.differences))])
+        if self.comparing.differences:
+            listed.highlighted = self.comparing.at
+        self._filling = False
+        self._show()
+
+    def _row(self, place: int) -> str:
+        d = self.comparing.differences[place]
+        tones, what, mine, other = (self.signs.sentence(cell) for cell in in_short(d))
+        name = self.signs.pitch(self.comparing.line[d.first].pitch.name) if d.kind != "home" else ""
+        return f"{tones:<8}{name:<5}{what:<13} you {mine:<14} other {other}"
+
+    def _show(self) -> None:
+        comparing = self.comparing
+        count = len(comparing.differences)
+        place = f"{comparing.at + 1} of {count}" if count else "no"
+        title = comparing.line.title or "untitled"
+        words = f"{title} {self.signs.dot} you and {comparing.name} {self.signs.dot} {place} differences"
+        self.query_one("#heading", Static).update(words)
+        self.query_one("#figures", Static).update(figures_told(comparing.figures, self.signs, self.size.width - 2))
+        self.query_one(BothView).show(both_of(comparing, self.signs))
+        sentence = self.signs.sentence(comparing.sentence())
+        self.query_one("#told", Static).update(self.said or sentence[:1].upper() + sentence[1:])
+        self._look()
+
+    def _look(self) -> None:
+        comparing = self.comparing
+        side = comparing.side()
+        self.query_one(BothView).place(comparing.tone(), side)
+        layer = comparing.heard_in + (f", depth {comparing.depth}" if comparing.heard_in == "skeleton" else "")
+        now = {"mine": "sounding: you", "other": "sounding: the other", "": "stopped"}[side]
+        span = comparing.span
+        sign = self.signs.plays if side else self.signs.silent
+        said = (f"{sign} {now}", layer, f"tones {span.first + 1} to {span.last + 1}")
+        self.query_one("#heard", Static).update(f" {self.signs.phrase} ".join(said))
+
+    # What can be done
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        if not self._filling and event.option_index != self.comparing.at:
+            self.said = ""
+            self.comparing.go_to(event.option_index)
+            self._show()
+
+    def on_option_list_option_selected(self) -> None:
+        self.action_go()
+
+    def on_both_view_tone_chosen(self, message: BothView.ToneChosen) -> None:
+        """The difference at the clicked tone, or the next one after it."""
+        later = [k for k, d in enumerate(self.comparing.differences) if d.first >= message.index]
+        if later:
+            self.query_one(OptionList).highlighted = later[0]
+
+    def action_step(self, by: int) -> None:
+        listed = self.query_one(OptionList)
+        if listed.highlighted is not None:
+            listed.highlighted = max(0, min(listed.option_count - 1, listed.highlighted + by))
+
+    def action_hear(self) -> None:
+        self.comparing.hear()
+        same = self.comparing.sounding and not self.comparing.heard
+        self.said = "Both sound the same here: this difference is seen, not heard." if same else ""
+        self._show()
+
+    def action_depth(self, by: int) -> None:
+        self.comparing.deeper(by)
+        self._show()
+
+    def action_layer(self, number: int) -> None:
+        self.comparing.choose_layer(NAMES[number - 1] if number else None)
+        self._show()
+
+    def action_take(self) -> None:
+        self.run_worker(self._take(), group="taking", exclusive=True)
+
+    async def _take(self) -> None:
+        before = self.comparing.session.desk.decided
+        decided = await in_background(self.comparing.what_taking_gives())
+        if self.comparing.session.desk.decided is before:
+            self._done(self.comparing.take(decided))
+
+    def action_take_all(self) -> None:
+        self._done(self.comparing.take_all())
+
+    def action_undo(self) -> None:
+        self._done(self.comparing.undo())
+
+    def action_redo(self) -> None:
+        self._done(self.comparing.redo())
+
+    def _done(self, said: str) -> None:
+        self.said = said
+        self._fill()
+
+    def action_go(self) -> None:
+        d = self.comparing.present
+        self.comparing.leave()
+        self.dismiss(d.first if d else None)
+
+    def action_leave(self) -> None:
+        self.comparing.leave()
+        self.dismiss(None)
+
+
+def both_of(comparing: Comparing, signs: Signs) -> Both:
+    """What the picture shows of a comparison."""
+    line, choices = comparing.line, comparing.session.choices
+    mine, other = (
+        tuple(signs.degree(degree_text(reading, index, choices), choices.degree_names) for index in range(len(line)))
+        for reading in (comparing.mine, comparing.other)
+    )
+    return Both(
+        mine=comparing.mine,
+        other=comparing.other,
+        labels=tuple(signs.pitch(tone.pitch.name) for tone in line.tones),
+        degrees=(mine, other),
+        depth=comparing.depth,
+        differences=comparing.differences,
+        present=comparing.present,
+        signs=signs,
+    )
+
+
+def figures_told(figures: tuple[Agreement, ...], signs: Signs, width: int) -> str:
+    """All figures in lines of that width, none broken in two."""
+    lines = ["equal"]
+    for figure in figures:
+        said = f" {signs.dot} {figure.name}: {figure.numbers}"
+        if len(lines[-1] + said) > width:
+            lines.append("")
+        lines[-1] += said if lines[-1] else said[3:]
+    return "\n".join(lines)

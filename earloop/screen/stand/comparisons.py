@@ -1,0 +1,108 @@
+"""Comparing from the stand: which other reading, and then the comparing screen over it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from earloop.reading import Decisions, Reading, read
+from earloop.screen.background import in_background
+from earloop.screen.comparing.comparing_screen import ComparingScreen
+from earloop.screen.panels.chooser import Chooser
+from earloop.screen.panels.panel import Choice
+from earloop.screen.stand.correcting import Correcting
+from earloop.session.comparing import Comparing
+
+if TYPE_CHECKING:
+    from earloop.scores.other_readings import OtherReading
+
+AT_FIRST = "as it was when this session began"
+
+
+@dataclass(frozen=True, slots=True)
+class Choosable:
+    """A reading that can stand beside one's own: `find` gives it, in a thread; None where a file is to be chosen."""
+
+    find: Callable[[], OtherReading] | None
+
+
+class Comparisons(Correcting):
+    """The board with other readings of its score."""
+
+    def action_compare(self) -> None:
+        if self.session is not None:
+            self.run_worker(self._offer_readings(""), group="compare", exclusive=True)
+
+    async def _offer_readings(self, problem: str) -> None:
+        options = await in_background(self._readings)
+
+        def take(chosen: Choosable | None) -> None:
+            if chosen is None:
+                return
+            if chosen.find is None:
+                self._choose_reading()
+            else:
+                self.run_worker(self._compare(chosen.find), group="compare", exclusive=True)
+
+        self.app.push_screen(Choice("Compare your reading with which other?", options, problem=problem), take)
+
+    def _readings(self) -> list[tuple[str, Choosable]]:
+        """What can be compared: the proposal, the session's beginning, kept files near the score, any file."""
+        from earloop.scores.kept_places import readings_near
+        from earloop.scores.other_readings import PROPOSAL, OtherReading, other_reading
+
+        assert self.session is not None
+        line, at_first = self.session.line, self.session.desk.at_first
+        options = [("what earloop proposes", Choosable(lambda: PROPOSAL))]
+        changed = "" if at_first != self.session.desk.decided else " (nothing has changed since)"
+        options.append((f"{AT_FIRST}{changed}", Choosable(lambda: OtherReading("the beginning", at_first))))
+        kept = self.opened.kept if self.opened else None
+        near = readings_near(kept.score) if kept is not None else []
+        for path in (path for path in near if kept is None or path != kept.path):
+            options.append((f"kept: {path.name}", Choosable(partial(other_reading, path, line))))
+        options.append(("another file: kept decisions, another edition", Choosable(None)))
+        return options
+
+    def _choose_reading(self) -> None:
+        assert self.session is not None
+        line, here = self.session.line, self.opened.path.parent if self.opened else Path.cwd()
+
+        def take(path: Path | None) -> None:
+            if path is not None:
+                from earloop.scores.other_readings import other_reading
+
+                self.run_worker(self._compare(partial(other_reading, path, line)), group="compare", exclusive=True)
+
+        self.app.push_screen(Chooser(here, None, "", title="Which reading?", kept_too=True), take)
+
+    async def _compare(self, find: Callable[[], OtherReading]) -> None:
+        from earloop.scores.errors import ScoreError
+
+        session = self.session
+        assert session is not None
+        try:
+            other = await in_background(find)
+        except ScoreError as error:
+            await self._offer_readings(error.sentence)
+            return
+        reading = await in_background(lambda: _reading(session.desk.proposal, other.decided))
+        if session is not self.session:
+            return
+        comparing = Comparing(session, other.name, other.decided, reading)
+        if self.opened is not None and self.opened.kept is not None:
+            comparing.put_by = self.opened.kept.put_by
+        self.app.push_screen(ComparingScreen(comparing, self.signs, other.note), self._come_back)
+
+    def _come_back(self, tone: int | None) -> None:
+        if tone is not None:
+            self.action_session("point_at", tone)
+        self.said = ""
+        self.show()
+
+
+def _reading(proposal: Reading, decided: Decisions) -> Reading:
+    """The proposal is read already."""
+    return read(proposal.line, decided) if decided else proposal
