@@ -16,4 +16,16 @@ def _log(words: argparse.Namespace) -> int:
     return log(words)
 
 
-DONE_BY = {"log": _log}
+def _plan(words: argparse.Namespace) -> int:
+    from earloop.cli.planning import plan
+
+    return plan(words)
+
+
+def _due(words: argparse.Namespace) -> int:
+    from earloop.cli.planning import due
+
+    return due(words)
+
+
+DONE_BY = {"log": _log, "plan": _plan, "due": _due}

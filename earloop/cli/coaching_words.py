@@ -11,12 +11,14 @@ if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 Words = Callable[[argparse.ArgumentParser], None]
 
-COACHING = ("log",)
+COACHING = ("log", "plan", "due")
 
 
 def add_coaching(commands: Commands, score: Words) -> None:
     """Add the commands; `score` adds what to take from a score."""
     _log(commands.add_parser("log", help="say what you practised; take it out, or wipe it"), score)
+    _plan(commands.add_parser("plan", help="propose a session on a phrase: layers, passes, tempo, rests"), score)
+    _due(commands.add_parser("due", help="say what is due today, on all scores"))
 
 
 def _log(words: argparse.ArgumentParser, score: Words) -> None:
@@ -30,3 +32,16 @@ def _log(words: argparse.ArgumentParser, score: Words) -> None:
     form.add_argument("--export", type=Path, metavar="OUT", help="into a new file: x.csv, x.json or x.jsonl")
     form.add_argument("--wipe", action="store_true", help="forget all of it, for good; asks for your word")
     words.add_argument("--yes", action="store_true", help="wipe without asking")
+
+
+def _plan(words: argparse.ArgumentParser, score: Words) -> None:
+    words.add_argument("file", type=Path, metavar="FILE", help="a score")
+    score(words)
+    words.add_argument("--phrase", type=int, default=1, metavar="N", help="which phrase, from 1; default: the first")
+    words.add_argument("--minutes", type=int, default=20, metavar="N", help="how much time there is: 20")
+    words.add_argument("--json", action="store_true", help="as JSON; the phrase from 0")
+
+
+def _due(words: argparse.ArgumentParser) -> None:
+    words.add_argument("--on", metavar="DATE", help="on another day, such as 2026-05-31")
+    words.add_argument("--json", action="store_true", help="as JSON; phrases and tones from 0")

@@ -79,10 +79,28 @@ class Journal:
         except (ValueError, TypeError) as error:
             raise JournalError(f"the journal {self.path} holds what earloop did not write ({error})") from error
 
+    def keep_plan(self, score: str, phrase: int, plan: dict[str, Any] | None, at: datetime | None = None) -> None:
+        """Keep a plan (a JSON object) for a phrase in place of the one before; None forgets it."""
+        row = None
+        if plan is not None:
+            row = (score, phrase, stamp(at or datetime.now(UTC)), json.dumps(plan, ensure_ascii=False, allow_nan=False))
+        with _one_sentence(self.path), self._at_once():
+            self._connection.execute("DELETE FROM plans WHERE score = ? AND phrase = ?", (score, phrase))
+            if row is not None:
+                self._connection.execute("INSERT INTO plans (score, phrase, at, plan) VALUES (?,?,?,?)", row)
+
+    def kept_plan(self, score: str, phrase: int) -> tuple[datetime, Any] | None:
+        """When a plan was kept for the phrase, and the plan; None where there is none."""
+        text = "SELECT at, plan FROM plans WHERE score = ? AND phrase = ?"
+        with _one_sentence(self.path):
+            row = self._connection.execute(text, (score, phrase)).fetchone()
+        return None if row is None else (datetime.fromisoformat(row[0]).astimezone(UTC), json.loads(row[1]))
+
     def wipe(self) -> int:
         """Forget everything, also on the disk; how many happenings there were."""
         with _one_sentence(self.path):
             with self._at_once():
+                self._connection.execute("DELETE FROM plans")
                 count = self._connection.execute("DELETE FROM happenings").rowcount
             # Another program's open journal may hold the file's size up; its content is overwritten all the same.
             with contextlib.suppress(sqlite3.OperationalError):

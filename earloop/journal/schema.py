@@ -26,6 +26,15 @@ STEPS: tuple[str, ...] = (
     CREATE INDEX happenings_by_score ON happenings (score, at);
     CREATE INDEX happenings_by_time ON happenings (at);
     """,
+    """
+    CREATE TABLE plans (
+        score TEXT NOT NULL,
+        phrase INTEGER NOT NULL,
+        at TEXT NOT NULL,
+        plan TEXT NOT NULL,
+        PRIMARY KEY (score, phrase)
+    );
+    """,
 )
 VERSION = len(STEPS)
 

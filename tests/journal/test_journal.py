@@ -141,3 +141,17 @@ def test_names_of_scores(tmp_path: Path) -> None:
     assert score_name(score, tmp_path) == "library:tune.abc"
     page = page_name(part=2, first_measure=5, last_measure=8)
     assert short_name(score_name(score, tmp_path, page)) == "tune.abc (part 2, bars 5-8)"
+
+
+def test_plans_are_kept_a_phrase_each(journal_file: Path) -> None:
+    """The newest takes the older one's place; wiping takes them all."""
+    with Journal.open() as journal:
+        assert journal.kept_plan("a", 0) is None
+        journal.keep_plan("a", 0, {"steps": [1]}, NOON)
+        journal.keep_plan("a", 0, {"steps": [2]}, NOON)
+        journal.keep_plan("a", 1, {"steps": [3]}, NOON)
+        assert journal.kept_plan("a", 0) == (NOON, {"steps": [2]})
+        journal.keep_plan("a", 0, None)
+        assert journal.kept_plan("a", 0) is None
+        journal.wipe()
+        assert journal.kept_plan("a", 1) is None

@@ -1,0 +1,128 @@
+"""`plan`: a session on a phrase, proposed. `due`: what is due today, on all scores."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from datetime import date, datetime
+
+from earloop.cli.columns import aligned
+from earloop.cli.journal_in import known_as, name_of, opened
+from earloop.cli.refusal import Refusal
+from earloop.cli.scores_in import line_of
+from earloop.cli.words import CARE
+from earloop.coaching.due import Due, due_by
+from earloop.coaching.items import told
+from earloop.coaching.lengths import pass_seconds
+from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object
+from earloop.coaching.proposing import propose
+from earloop.coaching.standing import standings
+from earloop.journal import Happening
+from earloop.journal.place import journal_path, short_name
+from earloop.reading import Reading, read
+from earloop.scores import ScoreError
+from earloop.scores.other_readings import kept_about
+
+
+def plan(words: argparse.Namespace) -> int:
+    """Propose the plan and print it."""
+    if not 1 <= words.minutes <= LONGEST:
+        raise Refusal(f"a session of {words.minutes} minutes is out of reach: choose 1 to {LONGEST}")
+    reading = reading_of(words)
+    made = proposed(reading, phrase_of(words, reading), words.minutes, noted_on(words))
+    print(json.dumps(as_object(made)) if words.json else as_table(made, reading))
+    return 0
+
+
+def reading_of(words: argparse.Namespace) -> Reading:
+    """The player's own reading of the score, as it is kept. Raises Refusal."""
+    line = line_of(words, words.file)
+    try:
+        return read(line, kept_about(words.file, line).decided)
+    except ScoreError as error:
+        raise Refusal(error.sentence) from error
+
+
+def phrase_of(words: argparse.Namespace, reading: Reading) -> int:
+    """The phrase the words ask for, from 0. Raises Refusal."""
+    if not 1 <= words.phrase <= len(reading.phrases):
+        raise Refusal(f"there is no phrase {words.phrase}: this line has {len(reading.phrases)}, counted from 1")
+    return int(words.phrase) - 1
+
+
+def noted_on(words: argparse.Namespace) -> list[Happening]:
+    """All that is noted on the score."""
+    if not journal_path().exists():
+        return []
+    with opened() as journal:
+        return journal.happenings(known_as(journal, name_of(words)))
+
+
+def proposed(reading: Reading, phrase: int, minutes: int, happenings: list[Happening]) -> Plan:
+    """The plan for a phrase of the reading from what is noted on its score."""
+    known = standings(h for h in happenings if h.phrase == phrase)
+    return propose(phrase, pass_seconds(reading, reading.phrases[phrase]), known, minutes)
+
+
+def as_table(made: Plan, reading: Reading) -> str:
+    """A line a step, the rests, and the cautions."""
+    span = reading.phrases[made.phrase]
+    rows: list[tuple[str, ...]] = [("step", "layer", "way", "passes", "tempo", "time")]
+    for number, step in enumerate(made.steps, start=1):
+        rows.append((str(number), step.layer, step.way, str(step.passes), f"{step.tempo} %", clock(step.seconds)))
+    lines = aligned(rows)
+    for place in reversed(made.rests()):
+        lines.insert(place + 1, f"      rest {REST} minutes")
+    head = f"{reading.line.title or 'untitled'}, phrase {made.phrase + 1}: tones {span.first + 1} to {span.last + 1}"
+    total = f"{clock(made.seconds)} of {made.minutes} minutes; a rest is due after {REST_AFTER} minutes at the latest"
+    return "\n".join([head, "", *lines, "", total, CARE])
+
+
+def clock(seconds: float) -> str:
+    """`2:05`."""
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def due(words: argparse.Namespace) -> int:
+    """Print what is due on the day."""
+    day = _day(words.on)
+    found: list[Due] = []
+    if journal_path().exists():
+        with opened() as journal:
+            found = due_by(journal.happenings(), day)
+    if words.json:
+        print(json.dumps([_due_object(one) for one in found], ensure_ascii=False))
+    elif not found:
+        print("Nothing is due: what you sing and answer comes back here when it is time.")
+    else:
+        rows: list[tuple[str, ...]] = [("due", "score", "phrase", "what", "last right", "times")]
+        print("\n".join(aligned(rows + [_due_row(one) for one in found])))
+    return 0
+
+
+def _day(word: str | None) -> date:
+    if word is None:
+        return datetime.now().astimezone().date()
+    try:
+        return date.fromisoformat(word)
+    except ValueError:
+        raise Refusal(f"{word} is no date: write it as 2026-05-31") from None
+
+
+def _due_row(one: Due) -> tuple[str, ...]:
+    phrase = "" if one.item.phrase < 0 else str(one.item.phrase + 1)
+    title = one.title or short_name(one.item.score)
+    return (one.on.isoformat(), title, phrase, told(one.item.name), f"{100 * one.share:.0f} %", str(one.reviews))
+
+
+def _due_object(one: Due) -> dict[str, object]:
+    return {
+        "due": one.on.isoformat(),
+        "score": one.item.score,
+        "title": one.title,
+        "phrase": None if one.item.phrase < 0 else one.item.phrase,
+        "item": one.item.name,
+        "share": one.share,
+        "reviews": one.reviews,
+    }
