@@ -15,11 +15,13 @@ from typing import Any
 import numpy as np
 
 from earloop.performing.events import Performance, Strand
+from earloop.sounding.instrument import Instrument
 from earloop.sounding.midi_recorder import TICKS, MidiRecorder
-from earloop.sounding.outputs import OutputError
+from earloop.sounding.outputs import OutputChoice, OutputError
+from earloop.sounding.soundfont import FontInstrument
 from earloop.sounding.synth import RATE, Synth
 from earloop.sounding.timbres import PLACES, Floats
-from earloop.transport.pace import within_range
+from earloop.transport.pace import Ramp, within_range
 from earloop.transport.player import Player
 from earloop.transport.tuning import EQUAL, Tuning
 
@@ -29,7 +31,10 @@ FILE_TYPES = (".mid", ".midi", ".wav", ".flac", ".ogg")
 
 @dataclass(frozen=True, slots=True)
 class Rendering:
-    """How a file is to sound: a tempo factor, a tuning, semitones up, the level 0..1, with the count-in or not."""
+    """How a file is to sound: a tempo factor, a tuning, semitones up, the level 0..1, with the count-in or not.
+
+    With a `ramp` each pass is a step nearer to its goal. `soundfont` is a .sf2 to sound through instead of the synth.
+    """
 
     tempo: float = 1.0
     tuning: Tuning = EQUAL
@@ -37,6 +42,8 @@ class Rendering:
     level: float = 0.5
     counted: bool = True
     only: Strand | None = None
+    ramp: Ramp | None = None
+    soundfont: str = ""
 
 
 def render(performance: Performance, path: str | Path, loops: int = 1, how: Rendering | None = None) -> None:
@@ -59,12 +66,19 @@ def render_midi(performance: Performance, path: str | Path, loops: int = 1, how:
     how = how or Rendering()
     recorder = MidiRecorder(performance.tempo * within_range(how.tempo))
     player = _player(performance, recorder, loops, how)
+    factor = player.factor
     while (due := player.due()) is not None:
         player.advance(due + 1e-9)
+        if player.factor != factor:
+            factor = player.factor
+            recorder.change_tempo(due, performance.tempo * factor)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS)
     head = mido.MidiTrack()
     head.append(mido.MetaMessage("track_name", name=_plain(performance.title) or "earloop"))
-    head.append(mido.MetaMessage("set_tempo", tempo=round(60e6 / recorder.tempo)))
+    before = 0
+    for ticks, tempo in recorder.tempos:
+        head.append(mido.MetaMessage("set_tempo", tempo=round(60e6 / tempo), time=ticks - before))
+        before = ticks
     file.tracks.append(head)
     for strand, rows in recorder.tracks.items():
         track = mido.MidiTrack([mido.MetaMessage("track_name", name=f"{strand}: {PLACES[strand].timbre.name}")])
@@ -114,17 +128,32 @@ def stream(
 ) -> Iterator[Floats]:
     """The sound in blocks (frames × 2), until the last tone has died away."""
     how = how or Rendering()
-    synth = Synth(rate, how.level)
-    player = _player(performance, synth, loops, how)
-    while player.playing or synth.sounding:
-        player.advance((synth.frame + block) / rate)
-        yield synth.render(block)
+    synth = _instrument(rate, how)
+    try:
+        player = _player(performance, synth, loops, how)
+        while player.playing or synth.sounding:
+            player.advance((synth.frame + block) / rate)
+            yield synth.render(block)
+    finally:
+        synth.close()
+
+
+def _instrument(rate: int, how: Rendering) -> Instrument:
+    """The built-in synth, or FluidSynth with a SoundFont (raises OutputError)."""
+    if not how.soundfont:
+        return Synth(rate, how.level)
+    font = FontInstrument(OutputChoice(soundfont=how.soundfont), rate)
+    font.open()
+    font.level(how.level)
+    return font
 
 
 def _player(performance: Performance, sounder: Any, loops: int, how: Rendering) -> Player:
     player = Player(sounder)
     player.load(performance)
     player.tempo(how.tempo)
+    if how.ramp is not None:
+        player.ramp(how.ramp.goal, how.ramp.step)
     player.retune(how.tuning, how.transpose)
     player.alone(how.only)
     player.loops(max(1, loops))

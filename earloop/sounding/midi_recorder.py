@@ -13,12 +13,16 @@ TICKS = 960
 
 
 class MidiRecorder:
-    """`tracks` holds (ticks, message) rows in order. `tempo` in quarters a minute turns seconds into ticks."""
+    """`tracks` holds (ticks, message) rows in order. `tempo` in quarters a minute turns seconds into ticks.
+
+    `tempos` is the tempo map: (ticks, quarters a minute) rows, the first at 0.
+    """
 
     name = "MIDI file"
 
     def __init__(self, tempo: float) -> None:
-        self.tempo = tempo
+        self._since = (0.0, 0.0, tempo)
+        self.tempos: list[tuple[int, float]] = [(0, tempo)]
         self.tracks: dict[Strand, list[tuple[int, list[int]]]] = {}
         self._channels = Channels(OutputChoice("midi"))
         self._strands: dict[int, Strand] = {}
@@ -41,8 +45,15 @@ class MidiRecorder:
         rows = self.tracks[self._strands.pop(voice)]
         rows += [(self._ticks(at), word) for word in self._channels.ended(voice)]
 
+    def change_tempo(self, at: float, tempo: float) -> None:
+        """From second `at` on another tempo."""
+        seconds, quarters, before = self._since
+        self._since = (at, quarters + (at - seconds) * before / 60, tempo)
+        self.tempos.append((self._ticks(at), tempo))
+
     def _ticks(self, at: float) -> int:
-        return round(at * self.tempo / 60 * TICKS)
+        seconds, quarters, tempo = self._since
+        return round((quarters + (at - seconds) * tempo / 60) * TICKS)
 
     def open(self) -> None:
         """Nothing to open."""

@@ -12,7 +12,9 @@ from earloop.sounding.tone_voice import ToneVoice
 
 RATE = 48000
 KNEE = 0.6
-"""Below it the limiter leaves the sound alone; above it bends so that full scale is never reached."""
+"""Below it the limiter leaves the sound alone; above it bends, and never goes beyond the ceiling."""
+CEILING = 10 ** (-0.2 / 20)
+"""-0.2 dBFS: room for a converter's own overshoot, and clear of the -0.1 dBFS that eight loud voices may reach."""
 
 MODERATE = 0.5
 """The level at which a player begins."""
@@ -111,7 +113,7 @@ def limited(block: Floats) -> Floats:
     if not len(block) or float(np.abs(block).max()) <= KNEE:
         return block
     over = np.maximum(np.abs(block) - KNEE, 0.0)
-    room = 1.0 - KNEE
+    room = CEILING - KNEE
     return np.asarray(
         np.sign(block) * (np.minimum(np.abs(block), KNEE) + room * np.tanh(over / room)), dtype=np.float32
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 SLOWEST, FASTEST = 0.1, 3.0
 """The range of the live tempo factor (10 to 300 %)."""
@@ -39,6 +40,10 @@ class Ramp:
         if factor < self.goal:
             return min(self.goal, factor + self.step)
         return max(self.goal, factor - self.step)
+
+    def passes_from(self, factor: float) -> int:
+        """How many passes it takes until one sounds at the goal, that one included."""
+        return 1 + ceil(abs(self.goal - factor) / self.step - 1e-9)
 
 
 def within_range(factor: float) -> float:
