@@ -5,11 +5,14 @@ from __future__ import annotations
 from itertools import count
 from pathlib import Path
 
+from itertools import count
+
 import pytest
 from hypothesis import settings
 from jack_server import jack
 from system_parts import leave_out
 
+NUMBERS = count(1)
 __all__ = ["jack", "part_missing"]
 
 settings.register_profile("earloop", deadline=None, max_examples=40)
@@ -36,3 +39,9 @@ def journal_file(_journals: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     path = _journals / f"{next(_NUMBERS)}.sqlite"
     monkeypatch.setenv("EARLOOP_JOURNAL", str(path))
     return path
+
+
+@pytest.fixture(autouse=True)
+def _own_configuration(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Nothing a test chooses is read from or written to the user's own files."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.getbasetemp() / f"config-{next(NUMBERS)}"))

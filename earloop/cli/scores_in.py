@@ -46,7 +46,7 @@ def performance_of(words: argparse.Namespace) -> tuple[Reading, Layer, Performan
     """Score, reading, layer and events for `play` and `render`."""
     if not 10 <= words.tempo <= 300:
         raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
-    if words.loops < 1 or words.count_in < 0:
+    if (words.loops is not None and words.loops < 1) or words.count_in < 0:
         raise Refusal("--loops counts from 1 and --count-in from 0")
     reading = read(line_of(words, words.file))
     layer = layer_of(words, reading)

@@ -4,52 +4,42 @@ from __future__ import annotations
 
 import argparse
 import sys
-import time
-from dataclasses import replace
 from pathlib import Path
 
-from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import performance_of
+from earloop.cli.sound_words import font_of, output_of, passes_of, sound_of
 from earloop.engine.client import Engine
-from earloop.engine.messages import Snapshot
+from earloop.engine.play import play_until_over
 from earloop.layers import Layer
 from earloop.reading import Reading
-from earloop.sounding.files import FILE_TYPES
+from earloop.session.sound_choices import SoundChoices
+from earloop.sounding.files import FILE_TYPES, Rendering
 from earloop.sounding.files import render as sounding_file
 from earloop.sounding.outputs import OutputError
+from earloop.transport.tuning import Tuning
 
 PAPER = (".musicxml", ".xml")
-LOOK = 0.05
-START_TIME = 8.0
-"""Seconds an engine may take to begin before we say that it doesn't."""
 
 
 def play(words: argparse.Namespace) -> int:
     """Sound a layer and wait until it has ended; Ctrl-C stops it at once."""
-    _, layer, performance = performance_of(words)
-    with Engine(output_named(words.out, words.program)) as engine:
-        engine.tempo(words.tempo / 100)
-        engine.loops(words.loops)
-        engine.load(performance, "now", keep_position=False)
-        engine.play()
-        last = _until_ended(engine)
-    print(f"{layer.name}: {len(layer.tones)} tones, {words.loops} times; {last.output}")
-    if last.notice:
-        print(last.notice, file=sys.stderr)
+    sound, choice = sound_of(words), output_of(words)
+    reading, layer, performance = performance_of(words)
+    passes = passes_of(words, sound)
+    try:
+        last = play_until_over(
+            performance,
+            choice,
+            passes,
+            (sound.ramp.first if sound.ramp else words.tempo) / 100,
+            tell=lambda sentence: print(sentence, file=sys.stderr),
+            prepare=lambda engine: _prepare(engine, sound, reading),
+        )
+    except OutputError as error:
+        raise Refusal(str(error)) from error
+    print(f"{layer.name}: {len(layer.tones)} tones, {passes} times; {last.output}")
     return 0
-
-
-def _until_ended(engine: Engine) -> Snapshot:
-    begun, started = time.monotonic(), False
-    while True:
-        snap = engine.snapshot()
-        started = started or snap.playing
-        if snap.ended or (started and not snap.playing):
-            return snap
-        if not started and time.monotonic() - begun > START_TIME:
-            raise Refusal(snap.notice or "the player does not start: run earloop ports to see what sound there is")
-        time.sleep(LOOK)
 
 
 def render(words: argparse.Namespace) -> int:
@@ -59,19 +49,40 @@ def render(words: argparse.Namespace) -> int:
         raise Refusal(f"{words.output} ends in {kind or 'nothing'}: name it .mid, .wav, .flac, .ogg or .musicxml")
     if not words.output.parent.is_dir():
         raise Refusal(f"there is no folder {words.output.parent}: make it first, or write elsewhere")
+    sound = sound_of(words)
     reading, layer, performance = performance_of(words)
-    performance = replace(performance, tempo=performance.tempo * words.tempo / 100)
+    how = _rendering(words, sound, reading)
     try:
         if kind in PAPER:
             _write_musicxml(reading, layer, words.output)
         else:
-            sounding_file(performance, words.output, loops=words.loops)
+            sounding_file(performance, words.output, passes_of(words, sound), how)
     except OutputError as error:
         raise Refusal(str(error)) from error
     except OSError as error:
         raise Refusal(f"{words.output} can't be written ({error.strerror}): write elsewhere") from error
     print(f"wrote {words.output}: {layer.name}, {len(layer.tones)} tones")
     return 0
+
+
+def _prepare(engine: Engine, sound: SoundChoices, reading: Reading) -> None:
+    """Tells the player before it plays."""
+    engine.tuning(sound.a4, reading.home.key.pc if sound.just else None)
+    engine.transpose(sound.transpose)
+    if sound.ramp is not None:
+        engine.ramp(sound.ramp.as_ramp.goal, sound.ramp.as_ramp.step)
+
+
+def _rendering(words: argparse.Namespace, sound: SoundChoices, reading: Reading) -> Rendering:
+    """How a file is to sound."""
+    first = sound.ramp.first if sound.ramp else words.tempo
+    return Rendering(
+        tempo=first / 100,
+        tuning=Tuning(sound.a4, reading.home.key.pc if sound.just else None),
+        transpose=sound.transpose,
+        ramp=sound.ramp.as_ramp if sound.ramp else None,
+        soundfont=font_of(words.soundfont) if words.soundfont is not None else "",
+    )
 
 
 def _write_musicxml(reading: Reading, layer: Layer, path: Path) -> None:

@@ -45,7 +45,8 @@ def _screen(words: argparse.ArgumentParser) -> None:
     _score(words)
     words.add_argument("--ascii", action="store_true", help="plain signs only")
     words.add_argument("--theme", choices=("dark", "light"), default="dark")
-    _out(words)
+    _sound(words)
+    _out_and_in(words)
 
 
 def _out(words: argparse.ArgumentParser) -> None:
@@ -57,6 +58,29 @@ def _out(words: argparse.ArgumentParser) -> None:
         metavar="LINE=NUMBER",
         help="a line's General MIDI program on a port, 1 to 128, such as upper=74; may be given again",
     )
+
+
+def _out_and_in(words: argparse.ArgumentParser) -> None:
+    """Where the sound goes, and what is listened to."""
+    _out(words)
+    words.set_defaults(out=None)
+    words.add_argument(
+        "--channel", action="append", metavar="LINE=NUMBER", help="a line's MIDI channel, 1 to 16; may be given again"
+    )
+    words.add_argument("--low-latency", action="store_true", help="short buffers on the speaker")
+    words.add_argument("--clock", action="store_true", help="MIDI clock, start and stop, for a sequencer to follow")
+    words.add_argument("--listen", metavar="PORT", help="a MIDI pedal or keyboard that starts, stops, goes on")
+
+
+def _sound(words: argparse.ArgumentParser) -> None:
+    """Tuning, range, growing tempo, and with what it sounds."""
+    words.add_argument("--a4", type=float, default=440.0, metavar="HZ", help="tuning of A4, 415 to 466: 440")
+    words.add_argument("--just", action="store_true", help="just intervals over the home tonic, as over a drone")
+    words.add_argument(
+        "--transpose", metavar="STEPS", help="to your range: semitones such as -12, or --transpose=-P8, +m3, P5"
+    )
+    words.add_argument("--ramp", metavar="FROM:TO:STEP", help="each pass a little faster, in percent: 60:100:5")
+    words.add_argument("--soundfont", type=Path, metavar="FILE", help="a SoundFont (.sf2) of your own on the speaker")
 
 
 def _score(words: argparse.ArgumentParser) -> None:
@@ -85,7 +109,7 @@ def _layer(words: argparse.ArgumentParser) -> None:
     _score(words)
     _which_layer(words)
     words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="10 to 300 percent of the score's own")
-    words.add_argument("--loops", type=int, default=1, metavar="N", help="how many times")
+    words.add_argument("--loops", type=int, metavar="N", help="how many times: 1; with a ramp, until its goal")
     words.add_argument("--drone", choices=("off", "tonic", "fifth"), default="off")
     words.add_argument("--count-in", type=int, default=0, metavar="BEATS")
     words.add_argument("--answer-gap", action="store_true", help="silence after each pass, to sing it back")
@@ -101,11 +125,13 @@ def _which_layer(words: argparse.ArgumentParser) -> None:
 
 def _play(words: argparse.ArgumentParser) -> None:
     _layer(words)
-    _out(words)
+    _sound(words)
+    _out_and_in(words)
 
 
 def _render(words: argparse.ArgumentParser) -> None:
     _layer(words)
+    _sound(words)
     words.add_argument("-o", "--output", type=Path, required=True, metavar="OUT", help="x.mid, x.wav or x.musicxml")
 
 

@@ -36,10 +36,11 @@ def play_until_over(
         engine.loops(loops)
         prepare(engine)
         engine.play()
-        return _until_over(engine, tell)
+        return _until_over(engine, tell, stays=bool(choice.listen))
 
 
-def _until_over(engine: Engine, tell: Callable[[str], None]) -> Snapshot:
+def _until_over(engine: Engine, tell: Callable[[str], None], stays: bool) -> Snapshot:
+    """`stays`: a pedal may stop the sound and start it again."""
     said, begun, started = "", time.monotonic(), False
     while True:
         now = engine.snapshot()
@@ -47,7 +48,7 @@ def _until_over(engine: Engine, tell: Callable[[str], None]) -> Snapshot:
         if now.notice and now.notice != said:
             tell(now.notice)
             said = now.notice
-        if now.ended or (started and not now.playing):
+        if now.ended or (started and not now.playing and not stays):
             # The last tone is still on its way through the device's buffers.
             time.sleep(LAST_TONE)
             return now

@@ -24,6 +24,7 @@ if TYPE_CHECKING:  # the first frame waits for none of these
     from earloop.screen.stand.stand import Stand
     from earloop.session.diary import Diary
     from earloop.session.player_port import PlayerPort
+    from earloop.session.sound_choices import SoundChoices
     from earloop.sounding.outputs import OutputChoice
 
 BAD_INPUT = 2
@@ -49,9 +50,11 @@ class EarloopApp(App[int]):
         care: bool = False,
         mind_signals: bool = False,
         wanted: Mapping[str, Any] | None = None,
+        sound: SoundChoices | None = None,
     ) -> None:
         super().__init__()
         self.path, self.part, self.player, self.output = path, part, player, output
+        self.sound = sound
         self.care, self.mind_signals = care, mind_signals
         self.wanted = wanted
         self.refusal = ""
@@ -143,13 +146,14 @@ def make_app(
     care: bool = False,
     mind_signals: bool = False,
     wanted: Mapping[str, Any] | None = None,
+    sound: SoundChoices | None = None,
 ) -> EarloopApp:
     """The app, ready to run; without a path it opens the first phrase of the library.
 
-    Without a `player` it starts an engine of its own with `output`. `care` shows the cautions first;
-    `mind_signals` leaves in good order on SIGTERM and SIGHUP.
+    Without a `player` it starts an engine of its own with `output`; `sound` is how it is tuned at first.
+    `care` shows the cautions first; `mind_signals` leaves in good order on SIGTERM and SIGHUP.
     """
-    app = EarloopApp(path, player, part, ascii, output, care, mind_signals, wanted)
+    app = EarloopApp(path, player, part, ascii, output, care, mind_signals, wanted, sound)
     for look in (DARK, LIGHT):
         app.register_theme(look)
     app.theme = theme_name(theme)
@@ -164,6 +168,7 @@ def run_screen(
     theme: Look = "dark",
     output: OutputChoice | None = None,
     wanted: Mapping[str, Any] | None = None,
+    sound: SoundChoices | None = None,
 ) -> int:
     """Run until the performer leaves; the exit code: 0 left, 2 the score can't be read, 128 + n ended by a signal.
 
@@ -187,6 +192,7 @@ def run_screen(
         care=first_start(),
         mind_signals=True,
         wanted=wanted,
+        sound=sound,
     )
     try:
         code = app.run()

@@ -9,6 +9,7 @@ import wave
 from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib import import_module
+from math import ceil, log2
 from pathlib import Path
 from typing import Any
 
@@ -21,11 +22,13 @@ from earloop.sounding.outputs import OutputChoice, OutputError
 from earloop.sounding.soundfont import FontInstrument
 from earloop.sounding.synth import RATE, Synth
 from earloop.sounding.timbres import PLACES, Floats
-from earloop.transport.pace import Ramp, within_range
+from earloop.transport.pace import FASTEST, Ramp, within_range
 from earloop.transport.player import Player
 from earloop.transport.tuning import EQUAL, Tuning
 
 BLOCK = 8192
+SLOWEST_WRITTEN = 4.0
+"""Quarters a minute: the slowest tempo a Standard MIDI File can hold is 3.6."""
 FILE_TYPES = (".mid", ".midi", ".wav", ".flac", ".ogg")
 
 
@@ -64,20 +67,23 @@ def render_midi(performance: Performance, path: str | Path, loops: int = 1, how:
     import mido
 
     how = how or Rendering()
-    recorder = MidiRecorder(performance.tempo * within_range(how.tempo))
+    # A tempo message holds at most 16.8 seconds a quarter: slower music counts in smaller values.
+    slowest = performance.tempo * min(within_range(how.tempo), how.ramp.goal if how.ramp else FASTEST)
+    tempo = performance.tempo * 2 ** max(0, ceil(log2(SLOWEST_WRITTEN / slowest)))
+    recorder = MidiRecorder(tempo * within_range(how.tempo))
     player = _player(performance, recorder, loops, how)
     factor = player.factor
     while (due := player.due()) is not None:
         player.advance(due + 1e-9)
         if player.factor != factor:
             factor = player.factor
-            recorder.change_tempo(due, performance.tempo * factor)
+            recorder.change_tempo(due, tempo * factor)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS)
     head = mido.MidiTrack()
     head.append(mido.MetaMessage("track_name", name=_plain(performance.title) or "earloop"))
     before = 0
-    for ticks, tempo in recorder.tempos:
-        head.append(mido.MetaMessage("set_tempo", tempo=round(60e6 / tempo), time=ticks - before))
+    for ticks, quarters in recorder.tempos:
+        head.append(mido.MetaMessage("set_tempo", tempo=round(60e6 / quarters), time=ticks - before))
         before = ticks
     file.tracks.append(head)
     for strand, rows in recorder.tracks.items():

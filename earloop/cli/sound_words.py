@@ -1,0 +1,66 @@
+"""The options for the sound: what they are called, and from their words to choices. Each refusal is one sentence."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TypeVar
+
+from earloop.cli.named import line_number, output_named
+from earloop.cli.refusal import Refusal
+from earloop.session.remembered import remembered
+from earloop.session.sound_choices import SoundChoices, checked_a4, interval, ramp_of
+from earloop.sounding.outputs import OutputChoice
+
+Value = TypeVar("Value")
+
+
+def sound_of(words: argparse.Namespace) -> SoundChoices:
+    """Tuning, range and ramp. Raises Refusal."""
+    ramp = _understood(ramp_of, words.ramp) if words.ramp else None
+    if ramp is not None and getattr(words, "tempo", 100) != 100:
+        raise Refusal("--ramp brings its own tempo: leave --tempo out")
+    steps = _understood(interval, words.transpose) if words.transpose else 0
+    return SoundChoices(_understood(checked_a4, words.a4), words.just, steps, ramp)
+
+
+def output_of(words: argparse.Namespace) -> OutputChoice:
+    """Where the sound goes: what was chosen last, changed by what the words say. Raises Refusal."""
+    choice = remembered()
+    if words.out is not None:
+        there = output_named(words.out)
+        choice = replace(choice, kind=there.kind, port=there.port)
+    if words.soundfont is not None:
+        choice = replace(choice, soundfont=font_of(words.soundfont))
+    programs = dict(choice.programs) | dict(line_number(told, "program", 128) for told in words.program or [])
+    channels = dict(choice.channels) | dict(line_number(told, "channel", 16) for told in words.channel or [])
+    return replace(
+        choice,
+        programs=tuple(programs.items()),
+        channels=tuple(channels.items()),
+        low_latency=words.low_latency or choice.low_latency,
+        clock=words.clock or choice.clock,
+        listen=choice.listen if words.listen is None else words.listen,
+    )
+
+
+def passes_of(words: argparse.Namespace, sound: SoundChoices) -> int:
+    """How many passes: as many as asked for, else once, or until a ramp has sounded at its goal."""
+    if words.loops is not None:
+        return int(words.loops)
+    return sound.ramp.passes if sound.ramp else 1
+
+
+def font_of(path: Path) -> str:
+    if not path.expanduser().is_file():
+        raise Refusal(f"there is no SoundFont {path}: check the name, or leave it out; the built-in synth needs none")
+    return str(path.expanduser().resolve())
+
+
+def _understood(check: Callable[..., Value], word: object) -> Value:
+    try:
+        return check(word)
+    except ValueError as error:
+        raise Refusal(str(error)) from error
