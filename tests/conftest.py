@@ -5,14 +5,11 @@ from __future__ import annotations
 from itertools import count
 from pathlib import Path
 
-from itertools import count
-
 import pytest
 from hypothesis import settings
 from jack_server import jack
 from system_parts import leave_out
 
-NUMBERS = count(1)
 __all__ = ["jack", "part_missing"]
 
 settings.register_profile("earloop", deadline=None, max_examples=40)
@@ -44,4 +41,4 @@ def journal_file(_journals: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture(autouse=True)
 def _own_configuration(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Nothing a test chooses is read from or written to the user's own files."""
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.getbasetemp() / f"config-{next(NUMBERS)}"))
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.getbasetemp() / f"config-{next(_NUMBERS)}"))
