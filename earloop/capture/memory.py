@@ -16,8 +16,9 @@ from earloop.hearing.pitch_track import Floats
 
 HORIZON = 300.0
 """Seconds kept: 29 MB at 16 bits."""
-SETTLES = 2.0
-"""Seconds of arrivals the stream's clock is judged by, so that a drop or a drifting clock is followed."""
+SETTLES = 0.5
+"""Seconds of arrivals the stream's clock is judged by: enough to see past our own waits, short enough to follow a drop
+or a device whose rate isn't quite what it says."""
 
 
 class StreamClock:

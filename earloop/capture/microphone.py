@@ -87,8 +87,12 @@ class Microphone:
         return backends
 
     def _first_that_opens(self, miniaudio: Any, backends: list[Any]) -> Any:
-        """One channel where the system mixes them itself; some (JACK) give only as many as there are."""
-        for channels in (1, 2):
+        """One channel, which the system mixes itself; JACK has as many as its ports and takes no other number."""
+        jack = miniaudio.Backend.JACK
+        reason: Exception | None = None
+        for channels, tried in ((1, [backend for backend in backends if backend != jack]), (2, [jack])):
+            if not tried or (tried == [jack] and jack not in backends):
+                continue
             try:
                 return miniaudio.CaptureDevice(
                     input_format=miniaudio.SampleFormat.FLOAT32,
@@ -97,7 +101,7 @@ class Microphone:
                     buffersize_msec=PERIOD,
                     callback_periods=PERIODS,
                     device_id=self._identity,
-                    backends=backends,
+                    backends=tried,
                     app_name="earloop listening",
                 )
             except miniaudio.MiniaudioError as error:

@@ -95,6 +95,12 @@ def _ask(words: argparse.Namespace) -> int:
     return ask(words)
 
 
+def _sing(words: argparse.Namespace) -> int:
+    from earloop.cli.singing import sing
+
+    return sing(words)
+
+
 def _ports(words: argparse.Namespace) -> int:
     from earloop.cli.sounding_out import ports
 
@@ -108,6 +114,7 @@ DONE_BY = {
     "render": _render,
     "check": _check,
     "ask": _ask,
+    "sing": _sing,
     "compare": _compare,
     **dict.fromkeys(COACHING, _coaching),
     "ports": _ports,

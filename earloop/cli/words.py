@@ -8,7 +8,7 @@ from pathlib import Path
 from earloop import __version__
 from earloop.cli.coaching_words import COACHING, add_coaching
 
-COMMANDS = ("read", "play", "render", "check", "ask", "compare", *COACHING, "ports")
+COMMANDS = ("read", "play", "render", "check", "sing", "ask", "compare", *COACHING, "ports")
 LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
 QUESTIONS = (
     "where_home", "which_degree", "which_line", "lean_way", "changed_tone", "sing_held", "next_lower", "which_page",
@@ -36,6 +36,7 @@ def parser() -> argparse.ArgumentParser:
     _ask(commands.add_parser("ask", help="questions for the ear on the score's own reading, on a plain terminal"))
     _compare(commands.add_parser("compare", help="say where your reading and another differ, and how far they agree"))
     add_coaching(commands, _score)
+    _sing(commands.add_parser("sing", help="sound a layer, listen to your answer, and say how it was"))
     commands.add_parser("ports", help="say what sound and MIDI there is, and what to do if there is none")
     return top
 
@@ -172,4 +173,28 @@ def _ask(words: argparse.ArgumentParser) -> None:
     words.add_argument("--listen", default="", metavar="PORT", help="a MIDI keyboard to answer on")
     words.add_argument("--wait", action="store_true", help="sound a question only after Enter, when it has been read")
     words.add_argument("--list", action="store_true", help="only say what there is to ask about, and end")
+
+
+def _sing(words: argparse.ArgumentParser) -> None:
+    words.add_argument("file", type=Path, metavar="FILE", help="a score")
+    _score(words)
+    _which_layer(words)
+    words.add_argument(
+        "--input", default="", metavar="IN", help="a microphone's name, midi:NAME, or file:TAKE as though sung now"
+    )
+    words.add_argument(
+        "--way",
+        choices=("gap", "along", "own-time"),
+        default="gap",
+        help="answer in the gap after each pass, along with the sound, or in your own time after it (until you pause)",
+    )
+    words.add_argument("--passes", type=int, default=1, metavar="N", help="how many times")
+    words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="10 to 300 percent of the score's own")
+    words.add_argument("--drone", choices=("off", "tonic", "fifth"), default="off")
+    words.add_argument("--count-in", type=int, default=0, metavar="BEATS")
+    words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
+    words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
+    words.add_argument("--beat", action="store_true", help="late and early against the beat, not in your own time")
+    words.add_argument("--keep", type=Path, metavar="TAKE", help="keep the last take: x.wav or x.flac")
+    words.add_argument("--json", action="store_true", help="a line of JSON for each pass")
     _out(words)

@@ -25,7 +25,8 @@ class Snapshot:
     all is well. `next_asked` counts how often a pedal asked for the next phrase; `heard` counts the tones played on the
     MIDI input and `notes` are the last ones as (monotonic second, key, velocity). `handled` counts the commands obeyed;
     `handed_at` and `changed_at` are the monotonic seconds at which sound last set in and of the last command in
-    effect. `restarts` says how often the engine had to be set up again.
+    effect. `restarts` says how often the engine had to be set up again. `at` is the monotonic second at which the
+    positions hold.
     """
 
     playing: bool = False
@@ -44,6 +45,7 @@ class Snapshot:
     handed_at: float = 0.0
     changed_at: float = 0.0
     restarts: int = 0
+    at: float = 0.0
 
 
 Doing = tuple[float, float, str]

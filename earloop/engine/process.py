@@ -168,7 +168,7 @@ class EngineProcess:
         self._last_report = now
         sound = self.sound
         with sound.lock:
-            heard = sound.heard()
+            heard, at = sound.heard(), time.monotonic()
             snapshot = Snapshot(
                 playing=self.player.playing,
                 pass_number=self.player.pass_number(),
@@ -185,6 +185,7 @@ class EngineProcess:
                 handled=self._handled,
                 handed_at=getattr(sound.sounder, "handed_at", 0.0),
                 changed_at=sound.changed_at or self._changed_at,
+                at=at,
             )
         self._tell(snapshot)
 

@@ -272,6 +272,10 @@ class Session:
             self.decided()
         return read or bool(told)
 
+    def load_again(self) -> None:
+        """Hand the player this session's own performance again, after another one has sounded."""
+        self._load("now", keep_position=False)
+
     def _load(self, when: Literal["seam", "now"], keep_position: bool = True) -> None:
         """Hand the player what the choices ask for."""
         c = self.choices

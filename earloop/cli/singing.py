@@ -1,0 +1,187 @@
+"""`sing`: sound a layer, listen in the gap, and say how it was answered: what the singing screen does, without it."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+from earloop.capture.client import Capture
+from earloop.capture.sources import Source, source_named
+from earloop.cli.named import output_named
+from earloop.cli.refusal import Refusal
+from earloop.cli.scores_in import layer_of, line_of
+from earloop.engine.client import Engine
+from earloop.layers import entry
+from earloop.reading import read
+from earloop.session.choices import Choices
+from earloop.session.judging import Judged, Measure
+from earloop.session.session import Session
+from earloop.session.singing import Singing, Way
+
+LOOK = 0.03
+OPENS = 10.0
+"""Seconds a sound system may take until it gives sound."""
+ANSWERS = 10.0
+"""Seconds the last answer may take to be judged."""
+WAYS: dict[str, Way] = {"gap": "gap", "along": "along", "own-time": "own time"}
+CARE = (
+    "Sing at ease and rest when it tires; stop at pain. With loudspeakers the microphone hears them: use headphones, "
+    "not loud."
+)
+
+
+def sing(words: argparse.Namespace) -> int:
+    """Passes of a layer, each with its answer: a table and a sentence, or a line of JSON. 1 where nothing was heard."""
+    _check(words)
+    source = source_named(words.input)
+    line = line_of(words, words.file)
+    layer = layer_of(words, read(line))
+    with Capture() as capture, Engine(output_named(words.out, words.program)) as engine:
+        session = Session(line, engine, _choices(words, layer.depth))
+        if words.phrase is not None:
+            session.go_to_phrase(words.phrase - 1)
+        measure = Measure(words.tolerance, relative=words.relative, on_the_beat=words.beat)
+        singing = Singing(session, capture, measure)
+        singing.listen(source)
+        _wait_to_hear(capture, source)
+        singing.choose_way(WAYS[words.way])
+        print(f"Listening to {capture.report().source}. {CARE}", file=sys.stderr)
+        heard = _passes(singing, engine, words.passes, words.json)
+        if words.keep is not None and singing.judged:
+            _keep(singing, words.keep)
+    return 0 if heard else 1
+
+
+def _check(words: argparse.Namespace) -> None:
+    if not 1 <= words.tolerance <= 100:
+        raise Refusal(f"a tolerance of {words.tolerance:g} cents is out of reach: choose 1 to 100")
+    if not 10 <= words.tempo <= 300:
+        raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
+    if words.passes < 1:
+        raise Refusal("--passes counts from 1")
+    if words.count_in < 0:
+        raise Refusal("--count-in counts from 0")
+
+
+def _choices(words: argparse.Namespace, depth: int) -> Choices:
+    choices = Choices(
+        layer=words.layer,
+        true_time=not words.closed,
+        loop="whole" if words.phrase is None else "phrase",
+        tempo=words.tempo,
+        drone=words.drone,
+        count_in=words.count_in,
+    )
+    return (
+        choices if words.layer == "ornamented" else choices.with_depth(words.layer, depth or entry(words.layer).depth)
+    )
+
+
+def _wait_to_hear(capture: Capture, source: Source) -> None:
+    """Raises Refusal where nothing can be listened to."""
+    end = time.monotonic() + OPENS
+    while time.monotonic() < end:
+        report = capture.report()
+        if report.handled and report.notice:
+            raise Refusal(report.notice)
+        if report.heard_until:
+            return
+        if source.kind == "nothing":
+            raise Refusal("there is nothing to listen to: name a microphone or midi:NAME with --input")
+        time.sleep(LOOK)
+    raise Refusal("the sound system gives no sound: see earloop ports, or name another --input")
+
+
+def _passes(singing: Singing, engine: Engine, passes: int, as_json: bool) -> int:
+    """How many answers were heard."""
+    heard = 0
+    if singing.way != "own time":
+        engine.loops(passes)
+        heard += _until_over(singing, engine, passes, heard, as_json)
+        return heard
+    for _ in range(passes):
+        heard += _until_over(singing, engine, 1, heard, as_json)
+    return heard
+
+
+def _until_over(singing: Singing, engine: Engine, wanted: int, before: int, as_json: bool) -> int:
+    """Until the player has ended and the last answer is judged."""
+    singing.play_or_stop()
+    ended, heard, said, over = engine.snapshot().ended, 0, "", 0.0
+    while heard < wanted:
+        for judged in singing.look():
+            heard += 1
+            _tell(judged, before + heard, as_json)
+        for notice in (singing.notice, engine.snapshot().notice, singing.capture.report().notice):
+            if notice and notice != said:
+                print(notice, file=sys.stderr)
+                said = notice
+        if engine.snapshot().ended > ended and singing.whose == "nobody":
+            over = over or time.monotonic()
+            if singing.notice or time.monotonic() - over > ANSWERS:
+                break
+        time.sleep(LOOK)
+    return heard
+
+
+def _keep(singing: Singing, path: Path) -> None:
+    last = singing.judged[-1]
+    singing.capture.keep(path, last.answer.begin, last.answer.end)
+    end = time.monotonic() + ANSWERS
+    while time.monotonic() < end:
+        for kept in singing.capture.kept():
+            if kept.problem:
+                raise Refusal(kept.problem)
+            print(f"Kept the last take as {kept.path}", file=sys.stderr)
+            return
+        time.sleep(LOOK)
+    raise Refusal(f"the take was not kept in time: {path}")
+
+
+def _tell(judged: Judged, number: int, as_json: bool) -> None:
+    if as_json:
+        print(json.dumps({"pass": number, **as_fields(judged)}), flush=True)
+    else:
+        print("\n".join([f"Pass {number}", *as_rows(judged), "", judged.say, ""]), flush=True)
+
+
+def as_fields(judged: Judged) -> dict[str, Any]:
+    """The form of `check --json`, with `held`: the share of its length for which each tone sounded."""
+    heard = judged.heard
+    return {
+        "tones": [
+            {"index": t.index, "degree": t.degree, "verdict": t.verdict, "sung_degree": t.sung_degree}
+            | {"cents": t.cents, "late_ms": judged.late(k), "held": judged.held[k]}
+            for k, t in enumerate(heard.tones)
+        ],
+        "extra": [
+            {"sung_degree": x.sung_degree, "cents": x.cents}
+            | {"start_ms": round(1000 * x.start), "length_ms": round(1000 * x.length)}
+            for x in heard.extra
+        ],
+        "drift_cents": heard.drift,
+        "reference_cents": heard.offset,
+        "say": judged.say,
+    }
+
+
+def as_rows(judged: Judged) -> list[str]:
+    """The table: a row a tone."""
+    rows = [("tone", "degree", "verdict", "sung", "cents", "late ms", "held")]
+    for k, t in enumerate(judged.heard.tones):
+        late, share = judged.late(k), judged.held[k]
+        held = "" if share is None else f"{100 * share:.0f} %{' short' if judged.short(k) else ''}"
+        cents = "" if t.cents is None else f"{t.cents:+.0f}"
+        told = "" if late is None else f"{late:+d}"
+        rows.append((str(t.index + 1), t.degree, t.verdict, t.sung_degree or "", cents, told, held))
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+    lines += [f"extra: {x.sung_degree} at {x.start:.1f} s, {x.length:.2f} s long" for x in judged.heard.extra]
+    lines.append(f"drift: {judged.heard.drift:+.0f} cents")
+    if judged.measure.relative:
+        lines.append(f"your reference pitch: {judged.heard.offset:+.0f} cents from the score's")
+    return lines

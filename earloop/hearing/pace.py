@@ -1,0 +1,67 @@
+"""The singer's own pace, and what follows from it: whether a tone was held long enough; and, if asked, the beat.
+
+Order and proportion are judged in the singer's own time: its pace is the median slope of all pairs of answered tones
+(Theil 1950, Sen 1968), so that one tone out of place weighs little. Only `off_the_beat` knows a metronome.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations, groupby
+
+import numpy as np
+
+from earloop.hearing.compare import Comparison
+from earloop.layers import Layer
+
+HELD = 0.6
+"""Share of its proportional length from which a tone counts as held: a breath and a consonant take the rest.
+Common practice, no source; a default the user can change."""
+ON_THE_BEAT = 100.0
+"""Milliseconds early or late that still count as on the beat, where it is asked for. A trained ensemble's onsets lie
+30 to 50 ms apart (Rasch 1979, from memory); sung onsets are softer. A default the user can change."""
+
+
+def own_pace(layer: Layer, heard: Comparison) -> float | None:
+    """Seconds a quarter as it was sung; None where fewer than two tones tell it."""
+    known = [(layer.tones[tone.index].onset, tone.onset) for tone in heard.tones if tone.onset is not None]
+    slopes = [
+        (later[1] - sooner[1]) / (later[0] - sooner[0])
+        for sooner, later in combinations(known, 2)
+        if later[0] > sooner[0] + 1e-6 and later[1] > sooner[1]
+    ]
+    return float(np.median(slopes)) if slopes else None
+
+
+def shares_held(layer: Layer, heard: Comparison, pace: float | None = None) -> tuple[float | None, ...]:
+    """For each tone heard or missed, its sung length over what its proportion asks for; None where that isn't known.
+
+    `pace` is in seconds a quarter, the singer's own where it is None. One breath through repeated tones counts as one.
+    """
+    second = pace or own_pace(layer, heard)
+    shares: list[float | None] = []
+    for onset, group in groupby(heard.tones, key=lambda tone: tone.onset):
+        tones = list(group)
+        meant = sum(layer.tones[tone.index].length for tone in tones)
+        length = tones[0].length
+        if onset is None or length is None or second is None or meant <= 0:
+            shares += [None] * len(tones)
+        else:
+            shares += [round(length / (meant * second), 2)] * len(tones)
+    return tuple(shares)
+
+
+def off_the_beat(onsets: tuple[float, ...], heard: Comparison, pace: float, begin: float) -> tuple[int | None, ...]:
+    """Milliseconds each tone came after the beat (negative: before it), None where it was missed or held through.
+
+    `onsets` are the layer's performed ones in quarters, `pace` the player's seconds a quarter, `begin` the second of
+    the take at which the player's time begins.
+    """
+    out: list[int | None] = []
+    before: float | None = None
+    for tone in heard.tones:
+        if tone.onset is None or tone.onset == before:
+            out.append(None)
+        else:
+            out.append(round(1000 * (tone.onset - begin - onsets[tone.index] * pace)))
+        before = tone.onset
+    return tuple(out)

@@ -1,0 +1,139 @@
+"""Singing back through the real path: a player, a voice or keys on a JACK server, the listener, and the judgement."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from earloop.capture.client import Capture
+from earloop.capture.sources import Source
+from earloop.engine.client import Engine
+from earloop.session.choices import Choices
+from earloop.session.judging import Judged
+from earloop.session.session import Session
+from earloop.session.singing import Singing
+from earloop.sounding.outputs import SILENT, OutputChoice
+from tests.capture.jack_voice import RATE, JackVoice, wired
+from tests.capture.rooms import begun, melody, sung_file, until
+from tests.hearing import takes
+from tests.made_lines import line_of
+
+pytestmark = [pytest.mark.jack]
+
+LINE = line_of("D4 F#4 A4 G4 D4")
+PLAYED = Choices(layer="ornamented", loop="whole", tempo=200)
+SECOND = 60 / 72 / 2
+"""Of a quarter, at 200 % of 72 a minute."""
+MICROPHONE = Source("microphone", backend="jack")
+
+
+def right_events():
+    return melody(*(tone.pitch.midi for tone in LINE.tones))
+
+
+def voice_of(events):
+    """Half the vibrato of the checker's own tests: tones here last 0.4 s."""
+    return takes.sung(events, 60 / SECOND, RATE, vibrato=40.0)
+
+
+def until_judged(singing: Singing, wanted: int, seconds: float = 20.0) -> list[Judged]:
+    """Look on until so many answers are judged; what was heard is in the failure."""
+    out: list[Judged] = []
+    end = time.monotonic() + seconds
+    while len(out) < wanted and time.monotonic() < end:
+        out += singing.look()
+        time.sleep(0.02)
+    assert len(out) >= wanted, (singing.whose, singing.notice, singing.capture.report())
+    return out
+
+
+def test_answers_in_the_gap_are_judged_pass_after_pass(jack: str) -> None:
+    """The first answer is right; in the second the third tone is a degree too low. Both come through a microphone."""
+    with Capture() as capture, Engine(SILENT) as engine, JackVoice() as voice:
+        singing = Singing(Session(LINE, engine, PLAYED), capture)
+        singing.listen(MICROPHONE)
+        begun(capture)
+        voice.wire()
+        songs = [voice_of(right_events()), voice_of(takes.wrong_degree(right_events(), 2, -3))]
+        singing.play_or_stop()
+        judged: list[Judged] = []
+        for song in songs:
+            assert until(lambda: bool(singing.look() or singing.whose == "yours"), 10)
+            voice.sing(song)
+            judged += until_judged(singing, 1)
+        singing.leave()
+    first, second = judged
+    assert [tone.verdict for tone in first.heard.tones] == ["right"] * 5
+    assert [tone.verdict for tone in second.heard.tones] == ["right", "right", "wrong", "right", "right"]
+    assert second.heard.tones[2].sung_degree != second.heard.tones[2].degree
+    assert "tone 3" in second.say
+    # The voice began when the turn did: what comes out late is the way there and back (bench: some 50 ms).
+    assert all(late is not None and -100 < late < 400 for late in first.beat)
+    assert all(share is not None and share > 0.6 for share in first.held)
+
+
+def test_the_players_own_sound_answers_itself_along(jack: str) -> None:
+    """A loop through the cable: what the engine's synth sounds is heard as the very layer, and on the beat."""
+    with Capture() as capture, Engine(OutputChoice("speaker", backend="jack")) as engine:
+        singing = Singing(Session(LINE, engine, replace(PLAYED, tempo=150)), capture)
+        singing.listen(MICROPHONE)
+        begun(capture)
+        wired("earloop:playback0")
+        singing.choose_way("along")
+        singing.turn_beat()
+        singing.play_or_stop()
+        judged = until_judged(singing, 1)[0]
+        singing.leave()
+    assert [tone.verdict for tone in judged.heard.tones] == ["right"] * 5
+    assert all(abs(tone.cents or 0) < 15 for tone in judged.heard.tones)
+    # Where the player says it is heard and when the listener hears it agree, but for the 100 ms of device buffers that
+    # the player reckons with and JACK doesn't have, and for a busy machine.
+    assert all(late is not None and abs(late) < 350 for late in judged.beat), judged.beat
+
+
+def test_keys_answer_in_ones_own_time_and_wrong_ones_play_both(jack: str) -> None:
+    """A keyboard's answer: slower than the line, one key wrong; then mine and theirs sound one after the other."""
+    import rtmidi
+
+    with Capture() as capture, Engine(SILENT) as engine:
+        keys = rtmidi.MidiOut(rtapi=rtmidi.API_UNIX_JACK, name="earloop test keys")
+        keys.open_virtual_port("out")
+        singing = Singing(Session(LINE, engine, replace(PLAYED, tempo=300)), capture)
+        singing.choose_way("own time")
+        singing.listen(Source("midi", "earloop test keys"))
+        assert until(lambda: "keyboard" in capture.report().source), capture.report()
+        singing.play_or_stop()
+        assert until(lambda: bool(singing.look() or singing.whose == "yours"), 10)
+        for key in (62, 66, 69, 68, 62):
+            keys.send_message([0x90, key, 80])
+            time.sleep(0.3)
+            keys.send_message([0x80, key, 0])
+        judged = until_judged(singing, 1)[0]
+        keys.delete()
+        assert [tone.verdict for tone in judged.heard.tones] == ["right", "right", "right", "wrong", "right"]
+        assert judged.heard.tones[3].cents == 0
+        assert singing.whose == "both"
+        assert until(lambda: bool(singing.look()) or engine.snapshot().playing)
+        both = singing.session.player._state["load"][1][0]
+        assert [event.midi for event in both.events] == [62, 66, 69, 68, 62, 62, 66, 69, 67, 62]
+        singing.leave()
+
+
+def test_from_a_file_without_any_sound_hardware(tmp_path: Path) -> None:
+    """The same path with a recording for a voice, an octave lower and slower than the line: both are free."""
+    events = [replace(event, midi=event.midi - 12) for event in right_events()]
+    slow = 1.3
+    with Capture() as capture, Engine(SILENT) as engine:
+        singing = Singing(Session(LINE, engine, replace(PLAYED, tempo=300)), capture)
+        singing.choose_way("own time")
+        singing.play_or_stop()
+        assert until(lambda: bool(singing.look() or singing.whose == "yours"), 10)
+        song = sung_file(tmp_path / "song.wav", events, before=0.2, tempo=60 / SECOND / slow)
+        singing.listen(Source("file", str(song)))
+        judged = until_judged(singing, 1)[0]
+        singing.leave()
+    assert [tone.verdict for tone in judged.heard.tones] == ["right"] * 5
+    assert all(late is not None and abs(late) < 120 for late in (judged.late(k) for k in range(5)))
