@@ -6,6 +6,7 @@ import os
 import subprocess
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -17,10 +18,16 @@ FROM_3_13 = "pip install 'earloop[midi]' (Python 3.13 and later compile it: liba
 @pytest.fixture(scope="session")
 def jack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """A JACK server without sound hardware, of this test process alone: real ports in a machine with none."""
+    with jack_server(f"earloop{os.getpid()}", tmp_path_factory.mktemp("jack")) as name:
+        yield name
+
+
+@contextmanager
+def jack_server(name: str, folder: Path) -> Iterator[str]:
+    """The server, and the environment that leads to it, for as long as the block lasts."""
     program = need_program("jackd")
     need_module("rtmidi", FROM_3_13)
-    name = f"earloop{os.getpid()}"
-    log = tmp_path_factory.mktemp("jack") / "jackd.log"
+    log = folder / "jackd.log"
     before = {key: os.environ.get(key) for key in ("JACK_DEFAULT_SERVER", "JACK_NO_START_SERVER")}
     # Synchronous: on a busy machine an asynchronous server goes on without a client that is late, and its events
     # in that period are lost on the way, which no player could help.

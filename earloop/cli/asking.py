@@ -8,20 +8,16 @@ import re
 import sys
 import threading
 from dataclasses import replace
-from pathlib import Path
 
-from earloop.cli.named import number_or_name, output_named
+from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import line_of
+from earloop.cli.sittings import session_of
 from earloop.coaching.edge import Result, level_of, results_of
 from earloop.coaching.question import Part, Question
 from earloop.coaching.questions import QUESTIONS, spots_of
 from earloop.engine.client import Engine
 from earloop.journal import Journal, JournalError
-from earloop.journal.place import journal_path, page_name, score_name
-from earloop.scores import ScoreError
-from earloop.scores.other_readings import kept_about
-from earloop.screen.library import phrases_folder
+from earloop.journal.place import journal_path
 from earloop.session.asking import Asking
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
@@ -40,7 +36,7 @@ def ask(words: argparse.Namespace) -> int:
     if not 10 <= words.tempo <= 300:
         raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
     engine = Engine(replace(output_named(words.out, words.program), listen=words.listen))
-    session = _session(words, engine)
+    session = session_of(words, engine, Choices(tempo=words.tempo, degree_names=words.names))
     phrases = _phrases(words, session)
     past = _past(session.practising.score)
     if words.list:
@@ -60,26 +56,6 @@ def ask(words: argparse.Namespace) -> int:
     if diary.notice:
         print(diary.notice, file=sys.stderr)
     return 0
-
-
-def _session(words: argparse.Namespace, engine: Engine) -> Session:
-    """The score with what was decided about it; nothing is written beside it."""
-    line = line_of(words, words.file)
-    try:
-        decided = kept_about(words.file, line).decided
-    except ScoreError as error:
-        raise Refusal(error.sentence) from error
-    session = Session(line, engine, Choices(tempo=words.tempo, degree_names=words.names), decided)
-    page = page_name(
-        number_or_name(words.part),
-        number_or_name(words.tune),
-        words.first_measure,
-        words.last_measure,
-        words.unfold,
-    )
-    session.practising.score = score_name(words.file, phrases_folder(), page)
-    session.practising.title = line.title or Path(words.file).stem
-    return session
 
 
 def _phrases(words: argparse.Namespace, session: Session) -> range:

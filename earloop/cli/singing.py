@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 import time
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -13,11 +14,11 @@ from earloop.capture.client import Capture
 from earloop.capture.sources import Source, source_named
 from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import layer_of, line_of
+from earloop.cli.scores_in import layer_of
+from earloop.cli.sittings import session_of
 from earloop.engine.client import Engine
-from earloop.layers import entry
-from earloop.reading import read
 from earloop.session.choices import Choices
+from earloop.session.diary import Diary
 from earloop.session.judging import Judged, Measure
 from earloop.session.session import Session
 from earloop.session.singing import Singing, Way
@@ -38,13 +39,11 @@ def sing(words: argparse.Namespace) -> int:
     """Passes of a layer, each with its answer: a table and a sentence, or a line of JSON. 1 where nothing was heard."""
     _check(words)
     source = source_named(words.input)
-    line = line_of(words, words.file)
-    layer = layer_of(words, read(line))
-    with Capture() as capture, Engine(output_named(words.out, words.program)) as engine:
-        session = Session(line, engine, _choices(words, layer.depth))
-        if words.phrase is not None:
-            session.go_to_phrase(words.phrase - 1)
-        measure = Measure(words.tolerance, relative=words.relative, on_the_beat=words.beat)
+    engine = Engine(output_named(words.out, words.program))
+    session = _session(words, engine)
+    measure = Measure(words.tolerance, relative=words.relative, on_the_beat=words.beat)
+    diary = session.practising.diary = Diary()
+    with closing(diary), Capture() as capture, engine:
         singing = Singing(session, capture, measure)
         singing.listen(source)
         _wait_to_hear(capture, source)
@@ -67,7 +66,15 @@ def _check(words: argparse.Namespace) -> None:
         raise Refusal("--count-in counts from 0")
 
 
-def _choices(words: argparse.Namespace, depth: int) -> Choices:
+def _session(words: argparse.Namespace, engine: Engine) -> Session:
+    session = session_of(words, engine, _choices(words))
+    layer_of(words, session.reading)
+    if words.phrase is not None:
+        session.go_to_phrase(words.phrase - 1)
+    return session
+
+
+def _choices(words: argparse.Namespace) -> Choices:
     choices = Choices(
         layer=words.layer,
         true_time=not words.closed,
@@ -76,9 +83,7 @@ def _choices(words: argparse.Namespace, depth: int) -> Choices:
         drone=words.drone,
         count_in=words.count_in,
     )
-    return (
-        choices if words.layer == "ornamented" else choices.with_depth(words.layer, depth or entry(words.layer).depth)
-    )
+    return choices if words.depth is None else choices.with_depth(words.layer, words.depth)
 
 
 def _wait_to_hear(capture: Capture, source: Source) -> None:

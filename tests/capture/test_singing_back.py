@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import time
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from jack_server import jack_server
 
 from earloop.capture.client import Capture
 from earloop.capture.sources import Source
@@ -30,6 +33,13 @@ SECOND = 60 / 72 / 2
 MICROPHONE = Source("microphone", backend="jack")
 
 
+@pytest.fixture(scope="module")
+def cable(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A server for these tests alone: left running, it would be a sound device for tests that want none."""
+    with jack_server(f"earloopcable{os.getpid()}", tmp_path_factory.mktemp("cable")) as name:
+        yield name
+
+
 def right_events():
     return melody(*(tone.pitch.midi for tone in LINE.tones))
 
@@ -50,7 +60,7 @@ def until_judged(singing: Singing, wanted: int, seconds: float = 20.0) -> list[J
     return out
 
 
-def test_answers_in_the_gap_are_judged_pass_after_pass(jack: str) -> None:
+def test_answers_in_the_gap_are_judged_pass_after_pass(cable: str) -> None:
     """The first answer is right; in the second the third tone is a degree too low. Both come through a microphone."""
     with Capture() as capture, Engine(SILENT) as engine, JackVoice() as voice:
         singing = Singing(Session(LINE, engine, PLAYED), capture)
@@ -75,7 +85,7 @@ def test_answers_in_the_gap_are_judged_pass_after_pass(jack: str) -> None:
     assert all(share is not None and share > 0.6 for share in first.held)
 
 
-def test_the_players_own_sound_answers_itself_along(jack: str) -> None:
+def test_the_players_own_sound_answers_itself_along(cable: str) -> None:
     """A loop through the cable: what the engine's synth sounds is heard as the very layer, and on the beat."""
     with Capture() as capture, Engine(OutputChoice("speaker", backend="jack")) as engine:
         singing = Singing(Session(LINE, engine, replace(PLAYED, tempo=150)), capture)
@@ -94,7 +104,7 @@ def test_the_players_own_sound_answers_itself_along(jack: str) -> None:
     assert all(late is not None and abs(late) < 350 for late in judged.beat), judged.beat
 
 
-def test_keys_answer_in_ones_own_time_and_wrong_ones_play_both(jack: str) -> None:
+def test_keys_answer_in_ones_own_time_and_wrong_ones_play_both(cable: str) -> None:
     """A keyboard's answer: slower than the line, one key wrong; then mine and theirs sound one after the other."""
     import rtmidi
 

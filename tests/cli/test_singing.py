@@ -1,0 +1,76 @@
+"""`earloop sing`: sounds, listens, and tells; refuses calmly. The voice is a recording at the pace of the clock."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.capture.rooms import melody, sung_file
+
+TUNE = """X:1
+T:Over the Sill
+M:none
+L:1/4
+K:D
+D F A G D |]
+"""
+
+
+@pytest.fixture
+def tune(tmp_path: Path) -> Path:
+    path = tmp_path / "tune.abc"
+    path.write_text(TUNE, encoding="utf-8")
+    return path
+
+
+def earloop(*words: object, home: Path) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "earloop", "sing", *map(str, words), "--out", "none"]
+    place = {"EARLOOP_JOURNAL": str(home / "journal.sqlite"), "PATH": "", "PYTHONPATH": str(Path(__file__).parents[2])}
+    return subprocess.run(command, capture_output=True, text=True, timeout=60, env=place)
+
+
+def test_a_pass_is_told_tone_by_tone_kept_and_noted(tune: Path, tmp_path: Path) -> None:
+    """The line lasts 5 quarters at 72 x 3: 1.4 s. The voice begins in its gap, one tone 60 cents sharp."""
+    events = melody(62, 66, 69, 67, 62)
+    from tests.hearing import takes
+
+    song = sung_file(tmp_path / "song.wav", takes.cents_off(events, 1), before=2.2, tempo=110)
+    words = ("--layer", "ornamented", "--tempo", 300, "--way", "own-time", "--json", "--keep", tmp_path / "mine.wav")
+    done = earloop(tune, *words, "--input", f"file:{song}", home=tmp_path)
+    assert done.returncode == 0, done.stderr
+    told = json.loads(done.stdout)
+    assert [tone["verdict"] for tone in told["tones"]] == ["right", "wrong", "right", "right", "right"]
+    assert told["tones"][1]["cents"] == pytest.approx(60, abs=20)
+    assert set(told["tones"][0]) == {"index", "degree", "verdict", "sung_degree", "cents", "late_ms", "held"}
+    assert "headphones" in done.stderr
+    assert "stop at pain" in done.stderr
+    assert (tmp_path / "mine.wav").stat().st_size > 48000
+    log = [sys.executable, "-m", "earloop", "log", "--json"]
+    place = {"EARLOOP_JOURNAL": str(tmp_path / "journal.sqlite"), "PYTHONPATH": str(Path(__file__).parents[2])}
+    noted = json.loads(subprocess.run(log, capture_output=True, text=True, env=place, check=True).stdout)
+    sung = [row for row in noted if row["kind"] == "sung"]
+    assert [(row["item"], row["result"]) for row in sung] == [("layer:ornamented", 0.8)]
+    assert len(sung[0]["detail"]["tones"]) == 5
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("--input", "file:nowhere.wav"), "no recording nowhere.wav"),
+        (("--input", "midi:no such keyboard"), "no MIDI port"),
+        (("--input", "none"), "nothing to listen to"),
+        (("--tolerance", "0"), "out of reach"),
+        (("--passes", "0"), "--passes counts from 1"),
+        (("--phrase", "9"), "there is no phrase 9"),
+    ],
+)
+def test_refusals_are_one_sentence(tune: Path, tmp_path: Path, words: tuple[str, ...], sentence: str) -> None:
+    done = earloop(tune, *words, home=tmp_path)
+    assert done.returncode == 2
+    assert sentence in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert not done.stdout
