@@ -12,13 +12,11 @@ from dataclasses import replace
 from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
 from earloop.cli.sittings import session_of
-from earloop.coaching.edge import Result, level_of, results_of
+from earloop.coaching.edge import Result, level_of
 from earloop.coaching.question import Part, Question
 from earloop.coaching.questions import QUESTIONS, spots_of
 from earloop.engine.client import Engine
-from earloop.journal import Journal, JournalError
-from earloop.journal.place import journal_path
-from earloop.session.asking import Asking
+from earloop.session.asking import Asking, past_of
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
 from earloop.session.keyboard_answers import KeyboardAnswers
@@ -38,7 +36,7 @@ def ask(words: argparse.Namespace) -> int:
     engine = Engine(replace(output_named(words.out, words.program), listen=words.listen))
     session = session_of(words, engine, Choices(tempo=words.tempo, degree_names=words.names))
     phrases = _phrases(words, session)
-    past = _past(session.practising.score)
+    past = past_of(session.practising.score)
     if words.list:
         print("\n".join(_listed(session, phrases, past)))
         return 0
@@ -65,18 +63,6 @@ def _phrases(words: argparse.Namespace, session: Session) -> range:
     if not 1 <= words.phrase <= count:
         raise Refusal(f"there is no phrase {words.phrase}: this line has {count}, counted from 1")
     return range(words.phrase - 1, words.phrase)
-
-
-def _past(score: str) -> list[Result]:
-    """What was answered on this score before; nothing where the journal can't be read."""
-    if not journal_path().exists():
-        return []
-    try:
-        with Journal.open() as journal:
-            return results_of(journal.happenings(score=score))
-    except JournalError as error:
-        print(f"earlier answers are not known: {error}", file=sys.stderr)
-        return []
 
 
 def _listed(session: Session, phrases: range, past: list[Result]) -> list[str]:
@@ -161,7 +147,7 @@ class _Terminal:
             try:
                 return self.lines.get(timeout=LOOK)
             except queue.Empty:
-                heard = self.keyboard.heard(bool(self.asking.sounding))
+                heard = self.keyboard.heard(self.asking.sounding is not None)
                 if heard is not None:
                     return heard
 

@@ -13,20 +13,24 @@ CALM = "Yes."
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """`given` is what was said, in words; `sounds` is mine and then theirs, empty after a right answer."""
+    """`given` is what was said, in words; `sounds` is mine and then theirs, empty after a right answer.
+
+    `place` is that of the answer given among the question's answers, None where it was none of them.
+    """
 
     right: bool
     given: str
     sentence: str
     sounds: tuple[Part, ...] = ()
+    place: int | None = None
 
 
 def by_choice(question: Question, place: int) -> Outcome:
     """The answer at that place of the question's answers."""
     mine = question.answers[place]
     if place == question.right:
-        return Outcome(True, mine.words, CALM)
-    return Outcome(False, mine.words, _difference(question, mine), _both(question, mine))
+        return Outcome(True, mine.words, CALM, place=place)
+    return Outcome(False, mine.words, _difference(question, mine), _both(question, mine), place)
 
 
 def by_tone(question: Question, midi: int) -> Outcome:

@@ -17,12 +17,15 @@ from earloop.line import Pitch, Span
 from earloop.reading.record import Degree, Key, Reading
 
 CANDIDATES = 3
+FEWEST = 3
+"""Tones that a phrase needs before one of them has a place in it."""
 PLACES = ("the first", "the second", "the third")
 
 
 def which_degree(reading: Reading, phrase: int) -> Iterator[Spot]:
     """One tone of the phrase sounds again. Asked in the home key and, where the degree differs, in the local one."""
-    for index in reading.phrases[phrase].indexes:
+    whole = reading.phrases[phrase]
+    for index in whole.indexes if len(whole) >= FEWEST else ():
         if reading.line[index].length <= 0:
             continue
         for key, degree, words in keys_of(reading, index):
@@ -92,14 +95,14 @@ def where_home(reading: Reading, phrase: int) -> Iterator[Spot]:
         if span.first > whole.last:
             return
         own = nearest_tone(reading, span, local.key.pc)
-        if local.key.pc != reading.home.key.pc and 2 < len(span) <= MOST_TONES and own is not None and own in span:
+        if local.key.pc != reading.home.key.pc and len(span) <= MOST_TONES and own is not None and own in span:
             yield from _home_spots(reading, phrase, span, local.key, (" in the gesture's own little key", ""))
 
 
 def _home_spots(reading: Reading, phrase: int, span: Span, key: Key, words: tuple[str, str]) -> Iterator[Spot]:
     tonic = nearest_tone(reading, span, key.pc)
     others = _others(reading, span, key.pc)
-    if tonic is None or not others:
+    if tonic is None or not others or len(span) < FEWEST:
         return
     heard = {reading.line[i].pitch.pc for i in span.indexes}
     far = sum(keys_apart(local_key(reading, i).key, key) for i in span.indexes) / len(span)

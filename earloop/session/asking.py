@@ -12,11 +12,12 @@ from datetime import UTC, datetime
 from random import Random
 
 from earloop.coaching.answering import Outcome, by_choice, by_tone, given_up
-from earloop.coaching.edge import Result
+from earloop.coaching.edge import Result, results_of
 from earloop.coaching.question import Naming, Part, Question, QuestionKind
 from earloop.coaching.sounds import QUESTION_STRANDS, one_after_another
 from earloop.coaching.spell import COUNT, Spell
-from earloop.journal import Happening
+from earloop.journal import Happening, Journal, JournalError
+from earloop.journal.place import journal_path
 from earloop.line import Pitch
 from earloop.reading.record import Degree, Mode
 from earloop.session.aside import Aside
@@ -51,7 +52,7 @@ class Asking:
         self.question: Question | None = None
         self.outcome: Outcome | None = None
         self._aside = Aside(session)
-        self._parts: tuple[Part, ...] = ()
+        self.parts: tuple[Part, ...] = ()
         self._starts: tuple[float, ...] = ()
         self._asked_at = 0.0
 
@@ -92,13 +93,24 @@ class Asking:
             return None
         return self._take(given_up(self.question))
 
+    def stop(self) -> None:
+        """Silence; the question stays."""
+        self._aside.stop()
+
     @property
-    def sounding(self) -> str:
-        """What is heard now, in words; empty in silence."""
+    def sounding(self) -> int | None:
+        """Which of `parts` is heard now; None in silence."""
         place = self._aside.place
-        if place is None or not self._parts:
-            return ""
-        return self._parts[max(0, bisect_right(self._starts, place + 1e-6) - 1)].words
+        if place is None or not self.parts:
+            return None
+        return max(0, bisect_right(self._starts, place + 1e-6) - 1)
+
+    @property
+    def given(self) -> int | None:
+        """The place of the answer that was given; None where it was none of them, or there is none yet."""
+        if self.question is None or self.outcome is None:
+            return None
+        return self.outcome.place
 
     def leave(self) -> None:
         """The loop as it was before, silent at its place. May be called twice."""
@@ -116,7 +128,7 @@ class Asking:
 
     def _sound(self, parts: tuple[Part, ...]) -> None:
         performance, self._starts = one_after_another(parts)
-        self._parts = parts
+        self.parts = parts
         self._aside.sound(performance, QUESTION_STRANDS)
 
     def _note(self, question: Question, outcome: Outcome) -> None:
@@ -157,3 +169,14 @@ def naming_of(names: DegreeNames) -> Naming:
         return degree_name(degree, pitch, mode, names)
 
     return name
+
+
+def past_of(score: str) -> list[Result]:
+    """What was answered on this score before; nothing where there is no journal, or it can't be read."""
+    if not journal_path().exists():
+        return []
+    try:
+        with Journal.open() as journal:
+            return results_of(journal.happenings(score=score))
+    except JournalError:
+        return []

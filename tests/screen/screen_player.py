@@ -17,6 +17,8 @@ class Place:
     source: int | None = None
     output: str = "silent, for a test"
     notice: str = ""
+    heard: int = 0
+    notes: tuple[tuple[float, int, int], ...] = ()
 
 
 @dataclass
@@ -67,6 +69,15 @@ class FakePlayer:
 
     def close(self) -> None:
         self.closed = True
+
+    def play_on_a_keyboard(self, key: int) -> None:
+        """A tone is played on the MIDI keyboard that is listened to."""
+        notes = (*self.place.notes, (0.0, key, 80), (0.1, key, 0))
+        self.place = replace(self.place, heard=self.place.heard + 1, notes=notes)
+
+    def run_out(self) -> None:
+        """What sounded has ended."""
+        self.place = replace(self.place, playing=False, position=0.0)
 
     def at(self, position: float) -> None:
         """Sound is at this place of the pass."""

@@ -14,6 +14,7 @@ from earloop.screen.panels.help import Help
 from earloop.screen.panels.panel import Choice
 from earloop.screen.panels.strands import Strands
 from earloop.screen.panels.why_panel import WhyPanel
+from earloop.screen.stand.asking import AskingTheEar
 from earloop.screen.stand.coaching import Coaching
 from earloop.screen.stand.comparisons import Comparisons
 from earloop.screen.stand.why import reasons
@@ -28,7 +29,7 @@ class MovableSound(Protocol):
     def output(self, choice: OutputChoice) -> None: ...
 
 
-class Stand(Coaching, Comparisons):
+class Stand(AskingTheEar, Coaching, Comparisons):
     """What the app shows."""
 
     async def open(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> str:

@@ -1,0 +1,197 @@
+"""Ask the ear: a question sounds, an answer comes by key, mouse or keyboard; both are heard where it was wrong.
+
+A screen of its own, not a panel: the phrase's picture would give the answers away.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.screen import Screen
+from textual.widgets import Static
+
+from earloop.coaching.answering import Outcome
+from earloop.screen.asking import words
+from earloop.screen.background import in_background
+from earloop.screen.signs import Signs
+from earloop.screen.stand.lines import sound
+from earloop.session.asking import Asking
+from earloop.session.keyboard_answers import KeyboardAnswers
+
+LOOKS_A_SECOND = 15
+NEXT = ("enter", "go on", "go_on")
+AGAIN = ("space", "hear it again", "again")
+BOTH = ("space", "hear both again", "again")
+UNKNOWN = ("x", "I don't know", "give_up")
+TEMPO = ("+ -", "tempo", "tempo(5)")
+END = ("q", "end", "end")
+
+
+class AskScreen(Screen[str]):
+    """One spell. It is dismissed with the summary's sentences; the loop is then as it was before."""
+
+    CSS = """
+    AskScreen { padding: 0 1; }
+    AskScreen #asked { text-style: bold; color: $primary; height: auto; margin: 0 0 1 0; }
+    AskScreen #heard { height: auto; color: $quiet; margin: 0 0 1 0; }
+    AskScreen #question { height: auto; text-style: bold; margin: 0 0 1 0; }
+    AskScreen VerticalScroll { height: 1fr; }
+    AskScreen #answers { height: auto; link-style: none; link-color: $foreground; link-background: $background; }
+    AskScreen #outcome { height: auto; max-height: 5; margin: 1 0; }
+    AskScreen #sound { padding: 0; }
+    AskScreen #keys {
+        height: auto; background: $surface;
+        link-style: none; link-color: $foreground; link-background: $surface;
+    }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("space,r", "again", "again", show=False),
+        Binding("enter", "go_on", "go on", show=False),
+        Binding("x", "give_up", "I don't know", show=False),
+        Binding("plus", "tempo(5)", "faster", show=False),
+        Binding("minus", "tempo(-5)", "slower", show=False),
+        Binding("less_than_sign,comma", "level(-0.05)", "softer", show=False),
+        Binding("greater_than_sign,full_stop", "level(0.05)", "louder", show=False),
+        Binding("q,ctrl+c,ctrl+q", "end", "end", show=False),
+    ]
+
+    def __init__(self, asking: Asking, title: str, signs: Signs) -> None:
+        super().__init__()
+        self.asking, self.title_of_score, self.signs = asking, title, signs
+        self.keyboard = KeyboardAnswers(asking.session.player)
+        self.summary = ""
+        self._making = False
+        self._shown: dict[str, str] = {}
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="asked", markup=False)
+        yield Static(id="heard", markup=False)
+        yield Static(id="question", markup=False)
+        with VerticalScroll(can_focus=False):
+            yield Static(id="answers", markup=False)
+            yield Static(id="outcome", markup=False)
+        yield Static(id="sound", markup=False)
+        yield Static(id="keys", markup=False)
+
+    def on_mount(self) -> None:
+        self.set_interval(1 / LOOKS_A_SECOND, self.look)
+        self._go_to_next()
+
+    def on_unmount(self) -> None:
+        self.asking.leave()
+
+    # What the player does
+
+    def on_key(self, event: events.Key) -> None:
+        """A key that stands beside an answer."""
+        if event.character and self.action_answer(event.character):
+            event.stop()
+            event.prevent_default()
+
+    def action_answer(self, key: str) -> bool:
+        return not self._making and self._told(self.asking.choose(key))
+
+    def action_give_up(self) -> None:
+        if not self._making:
+            self._told(self.asking.give_up())
+
+    def action_again(self) -> None:
+        if not (self._making or self.summary):
+            self.asking.again()
+            self.look()
+
+    def action_go_on(self) -> None:
+        """The next question, once this one is answered; after the last the stand."""
+        if self.summary:
+            self.dismiss(self.summary)
+        elif self.asking.outcome is not None and not self._making:
+            self._go_to_next()
+
+    def action_tempo(self, by: int) -> None:
+        self.asking.session.faster(by)
+        self.look()
+
+    def action_level(self, by: float) -> None:
+        self.asking.session.set_level(round(self.asking.session.choices.level + by, 2))
+
+    def action_end(self) -> None:
+        """End the spell with its summary; from there leave."""
+        if self.summary or not self.asking.spell.answered:
+            self.dismiss(self.summary)
+        else:
+            self._sum_up()
+
+    def _told(self, outcome: Outcome | None) -> bool:
+        if outcome is None:
+            return False
+        self.look()
+        return True
+
+    def _go_to_next(self) -> None:
+        self._making = True
+        self.run_worker(self._next(), group="question", exclusive=True)
+
+    async def _next(self) -> None:
+        question = await in_background(lambda: self.asking.next(sounding=False))
+        self._making = False
+        if question is None:
+            self._sum_up()
+        else:
+            self.asking.again()
+            self.look()
+
+    def _sum_up(self) -> None:
+        self.asking.stop()
+        self.summary = self.asking.spell.summary()
+        self.look()
+
+    # What is seen
+
+    def look(self) -> None:
+        """Draw what has changed, and take what was played on the keyboard."""
+        if not self._making and not self.summary:
+            played = self.keyboard.heard(self.asking.sounding is not None)
+            if played is not None:
+                self.asking.tone(played)
+        question, outcome = self.asking.question, self.asking.outcome
+        if self.summary or question is None or self._making:
+            self._show_between()
+            return
+        spell, signs = self.asking.spell, self.signs
+        self._say("asked", words.heading(self.title_of_score, question, spell.asked, spell.count, signs))
+        self._say("heard", words.heard(self.asking.parts, self.asking.sounding, signs))
+        self._say("question", words.in_signs(question.words, signs))
+        given = None if outcome is None else self.asking.given
+        right = None if outcome is None else question.right
+        self._say("answers", words.answers(question.answers, signs, given, right))
+        self._say("outcome", "" if outcome is None else words.in_signs(outcome.sentence, signs))
+        self._say_foot(outcome)
+
+    def _show_between(self) -> None:
+        """Before the first question, and at the end."""
+        self._say("asked", f"Ask the ear {self.signs.dot} {self.title_of_score}")
+        for name in ("heard", "answers", "outcome"):
+            self._say(name, "")
+        self._say("question", self.summary or "one moment")
+        self._say("keys", words.keys_line([("enter", "back to the phrase", "go_on")] if self.summary else [END]))
+
+    def _say_foot(self, outcome: Outcome | None) -> None:
+        tempo = self.asking.session.choices.tempo
+        where = sound(self.asking.session.player.snapshot())
+        self._say("sound", f"{where} {self.signs.dot} tempo {tempo} %")
+        if outcome is None:
+            by_tone = self.asking.question is not None and self.asking.question.by_tone
+            play = [("MIDI", "play the tone", "again")] if by_tone and self.keyboard.listens else []
+            self._say("keys", words.keys_line([AGAIN, UNKNOWN, *play, TEMPO, END]))
+        else:
+            self._say("keys", words.keys_line([NEXT, BOTH if len(outcome.sounds) > 1 else AGAIN, TEMPO, END]))
+
+    def _say(self, name: str, text: object) -> None:
+        plain = repr(text)
+        if self._shown.get(name) != plain:
+            self._shown[name] = plain
+            self.query_one(f"#{name}", Static).update(text)  # type: ignore[arg-type]

@@ -1,0 +1,81 @@
+"""`earloop ask` on a plain terminal: lines in, sentences out."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+
+from earloop.cli.asking import spoken
+from earloop.cli.commands import main
+from earloop.cli.words import QUESTIONS
+from earloop.coaching.question import QUESTION_KINDS
+from earloop.journal import Journal
+
+ROOT = Path(__file__).parents[2]
+ROOKS = str(ROOT / "phrases" / "07-two-rooks.musicxml")
+
+
+def ask(monkeypatch: pytest.MonkeyPatch, lines: str, *words: str) -> int:
+    monkeypatch.setattr("sys.stdin", io.StringIO(lines))
+    return main(["ask", ROOKS, "--out", "none", "--seed", "1", "--tempo", "300", *words])
+
+
+def test_a_question_is_told_sounded_answered_and_noted(monkeypatch, capsys, journal_file: Path) -> None:
+    """Which line: `u` or `l`, one of them is right; the spell ends with its summary."""
+    assert ask(monkeypatch, "z\nu\n\n", "--kind", "which_line", "--count", "1", "--phrase", "1") == 0
+    out = capsys.readouterr().out
+    assert "Question 1 of 1, phrase 1." in out
+    assert "You hear the phrase, then one of its lines." in out
+    assert "'z' is none of the answers." in out
+    assert ("Yes." in out) != ("You said the upper line" in out)
+    assert "Sure: which line sounds." in out or "Go back to which line sounds (phrase 1)." in out
+    with Journal.open(journal_file) as journal:
+        (noted,) = journal.happenings()
+    assert (noted.kind, noted.what, noted.result) == ("answered", "which_line", float("Yes." in out))
+    assert noted.score == "library:07-two-rooks.musicxml"
+
+
+def test_not_knowing_hearing_again_and_leaving(monkeypatch, capsys) -> None:
+    assert ask(monkeypatch, "r\nx\nr\n\nq\n", "--kind", "next_lower", "--kind", "where_home") == 0
+    out = capsys.readouterr().out
+    assert "Question 2 of 8" in out
+    assert "Question 3 of 8" not in out
+    assert "Go back to" in out
+
+
+def test_the_end_of_the_input_ends_the_spell(monkeypatch, capsys) -> None:
+    assert ask(monkeypatch, "", "--wait") == 0
+    assert "Nothing was answered." in capsys.readouterr().out
+
+
+def test_the_list_names_what_can_be_asked(monkeypatch, capsys) -> None:
+    """Two Rooks has two lines and no lean."""
+    assert ask(monkeypatch, "", "--list", "--phrase", "1") == 0
+    rows = capsys.readouterr().out.splitlines()
+    assert {row.split(",")[1].split(":")[0].strip() for row in rows} == set(QUESTION_KINDS) - {"lean_way"}
+    assert all(row.startswith("phrase 1, ") and "difficulty" in row for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--phrase", "9"), "no phrase 9"),
+        (("--count", "0"), "counts from 1"),
+        (("--kind", "lean_way"), "no such question"),
+    ],
+)
+def test_what_cannot_be_asked_gets_one_sentence(monkeypatch, capsys, words, said) -> None:
+    assert ask(monkeypatch, "", *words) == 2
+    err = capsys.readouterr().err
+    assert said in err
+    assert len(err.strip().splitlines()) == 1
+
+
+def test_the_words_name_every_kind() -> None:
+    assert set(QUESTIONS) == set(QUESTION_KINDS)
+
+
+def test_signs_are_spoken() -> None:
+    assert spoken("it is #4, a step below b6 in Bb minor") == "it is sharp 4, a step below flat 6 in Bb minor"

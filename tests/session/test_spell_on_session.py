@@ -1,0 +1,147 @@
+"""A spell on a session: what sounds, what is noted, and that the loop is afterwards as it was."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from types import SimpleNamespace
+
+from fake_player import FakePlayer
+from hand_records import ROOT
+
+from earloop.coaching.edge import Result, level_of
+from earloop.journal import Happening, Journal
+from earloop.scores import load_line
+from earloop.session.aside import SETTLED, Aside
+from earloop.session.asking import Asking, past_of
+from earloop.session.diary import Diary
+from earloop.session.keyboard_answers import KeyboardAnswers
+from earloop.session.session import Session
+
+ROOKS = ROOT / "phrases" / "07-two-rooks.musicxml"
+
+
+def session_on(player: FakePlayer, path: Path = ROOKS) -> Session:
+    session = Session(load_line(path), player)
+    session.practising.score = "rooks"
+    return session
+
+
+def commands(player: FakePlayer) -> list[str]:
+    return [name for name, _ in player.asked]
+
+
+def test_what_sounds_aside_ends_by_itself_and_the_place_is_kept() -> None:
+    player = FakePlayer()
+    session = session_on(player)
+    player.playing, player.position = True, 2.5
+    now = [0.0]
+    aside = Aside(session, lambda: now[0])
+    own = session.performance
+    aside.sound(own)
+    assert player.position == 0.0
+    player.position = 1.25
+    assert aside.place == 1.25
+    player.playing = False
+    assert aside.place == 1.25, "one silent look is no end yet"
+    now[0] += 2 * SETTLED
+    assert aside.place is None
+    aside.leave()
+    assert player.position == 2.5
+    assert not player.playing
+    assert player.performance == session.performance
+    assert player.asked[-2:] == [("alone", (None,)), ("load", ("now", False))]
+
+
+def test_leaving_without_a_sound_touches_nothing() -> None:
+    player = FakePlayer()
+    session = session_on(player)
+    player.asked.clear()
+    aside = Aside(session)
+    aside.leave()
+    aside.sound(session.performance)
+    assert player.asked == []
+
+
+def test_what_is_muted_is_heard_meanwhile_and_muted_again() -> None:
+    player = FakePlayer()
+    session = session_on(player)
+    for strand in ("single", "drone"):
+        session.turn_muted(strand)
+    asking = Asking(session, [0], seed=1)
+    player.asked.clear()
+    asking.next()
+    assert ("mute", ("single", False)) in player.asked
+    assert ("mute", ("drone", False)) not in player.asked, "no question needs the drone"
+    asking.leave()
+    assert player.asked.count(("mute", ("single", True))) == 1
+    assert session.muted == {"single", "drone"}
+
+
+def test_answers_are_noted_with_what_the_next_spell_needs(journal_file: Path) -> None:
+    """The level of the next spell is that after this one's answers."""
+    player = FakePlayer()
+    session = session_on(player)
+    session.practising.diary = Diary()
+    asking = Asking(session, [0, 1], kinds=("next_lower",), count=4, seed=2)
+    results = []
+    while (question := asking.next()) is not None:
+        right = len(results) != 1
+        key = question.right_answer.key if right else "x"
+        outcome = asking.choose(key) if right else asking.give_up()
+        assert outcome is not None
+        assert asking.choose(question.right_answer.key) is None, "a question is answered once"
+        results.append(Result("next_lower", question.difficulty, right))
+    session.practising.diary.close()
+    assert past_of("rooks") == results
+    assert past_of("another score") == []
+    assert level_of(past_of("rooks"), "next_lower") == level_of(results, "next_lower")
+    with Journal.open(journal_file) as journal:
+        noted = journal.happenings()
+    assert len({happening.item for happening in noted}) == 4
+    for happening in noted:
+        assert happening.item == f"link:{next(iter(happening.detail['links']))}"
+        assert happening.detail["degrees"] == {happening.detail["asked"]: [int(happening.result or 0), 1]}
+
+
+def test_no_journal_no_past(journal_file: Path) -> None:
+    assert past_of("rooks") == []
+    journal_file.write_text("this is a letter", encoding="utf-8")
+    assert past_of("rooks") == []
+
+
+def test_unsound_notes_of_others_are_left_out(journal_file: Path) -> None:
+    with Journal.open() as journal:
+        for what, detail in (("which_line", {"difficulty": "hard"}), ("a_riddle", {}), ("which_line", {})):
+            journal.note(Happening(datetime.now(UTC), "rooks", "", 0, "answered", what, "question:x", 1.0, 1.0, detail))
+        journal.note(Happening(datetime.now(UTC), "rooks", "", 0, "played", "which_line", "layer:upper", None))
+    assert [result.kind for result in past_of("rooks")] == ["which_line", "which_line"]
+
+
+class Keyboard:
+    """A snapshot with tones heard."""
+
+    def __init__(self) -> None:
+        self.heard, self.notes = 0, ()
+
+    def snapshot(self) -> Keyboard:
+        return self
+
+    def play(self, *keys: int) -> None:
+        self.heard += len(keys)
+        self.notes = (*self.notes, *((0.0, key, 90) for key in keys), *((0.0, key, 0) for key in keys))[-32:]
+
+
+def test_the_first_tone_after_the_question_answers() -> None:
+    keyboard = Keyboard()
+    keyboard.play(40)
+    answers = KeyboardAnswers(keyboard)
+    assert answers.heard(False) is None
+    keyboard.play(60)
+    assert answers.heard(True) is None, "played while it sounds"
+    assert answers.heard(False) is None
+    keyboard.play(61, 62, 63)
+    assert answers.heard(False) == 61
+    assert answers.heard(False) is None
+    deaf = SimpleNamespace(snapshot=lambda: SimpleNamespace(playing=False))
+    assert KeyboardAnswers(deaf).heard(False) is None
