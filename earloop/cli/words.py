@@ -173,6 +173,7 @@ def _ask(words: argparse.ArgumentParser) -> None:
     words.add_argument("--listen", default="", metavar="PORT", help="a MIDI keyboard to answer on")
     words.add_argument("--wait", action="store_true", help="sound a question only after Enter, when it has been read")
     words.add_argument("--list", action="store_true", help="only say what there is to ask about, and end")
+    _out(words)
 
 
 def _sing(words: argparse.ArgumentParser) -> None:
