@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import queue
 import threading
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from earloop.journal import Happening, Journal, JournalError
 
@@ -15,6 +17,15 @@ AGAIN = 5.0
 """Seconds until what could not be written is tried again."""
 MOST_WAITING = 5000
 """So many unwritten notes are kept in memory; with a disk full for longer the oldest go."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A plan as a JSON object to be kept for a phrase; None forgets the one that is kept."""
+
+    score: str
+    phrase: int
+    plan: dict[str, Any] | None
 
 
 class Diary:
@@ -26,8 +37,9 @@ class Diary:
     def __init__(self, path: Path | None = None) -> None:
         self.path = path
         self.notice = ""
-        self._waiting: queue.SimpleQueue[Happening | threading.Event] = queue.SimpleQueue()
+        self._waiting: queue.SimpleQueue[Happening | KeptPlan | threading.Event] = queue.SimpleQueue()
         self._unwritten: list[Happening] = []
+        self._plans: dict[tuple[str, int], KeptPlan] = {}
         self._journal: Journal | None = None
         self._thread: threading.Thread | None = None
         self._lock = threading.Lock()
@@ -35,17 +47,19 @@ class Diary:
 
     def note(self, happening: Happening) -> None:
         """Keep it; returns at once and never raises. Nothing is taken any more once the diary is closed."""
-        if not self._closed.is_set():
-            self._waiting.put(happening)
-            self._begin()
+        self._put(happening)
+
+    def keep_plan(self, score: str, phrase: int, plan: dict[str, Any] | None) -> None:
+        """Keep a plan as the player has it now; returns at once and never raises."""
+        self._put(KeptPlan(score, phrase, plan))
 
     def flush(self, patience: float = 1.0) -> bool:
         """Wait until everything noted so far is on the disk; whether that came about within so many seconds."""
         if self._thread is None or not self._thread.is_alive():
-            return not self._unwritten
+            return not self._left
         done = threading.Event()
         self._waiting.put(done)
-        return done.wait(patience) and not self._unwritten
+        return done.wait(patience) and not self._left
 
     def close(self, patience: float = 1.0) -> None:
         """Write what is left and let go of the file. May be called twice; waits no longer than `patience` seconds."""
@@ -54,6 +68,11 @@ class Diary:
             self._waiting.put(threading.Event())
         if self._thread is not None:
             self._thread.join(patience)
+
+    def _put(self, entry: Happening | KeptPlan) -> None:
+        if not self._closed.is_set():
+            self._waiting.put(entry)
+            self._begin()
 
     def _begin(self) -> None:
         with self._lock:
@@ -72,14 +91,20 @@ class Diary:
         if self._journal is not None:
             self._journal.close()
 
+    @property
+    def _left(self) -> bool:
+        return bool(self._unwritten or self._plans)
+
     def _take(self) -> list[threading.Event]:
         """Move what waits to the unwritten notes; waits for something, or for the time to try again."""
         reached: list[threading.Event] = []
         try:
-            entry = self._waiting.get(timeout=AGAIN if self._unwritten else None)
+            entry = self._waiting.get(timeout=AGAIN if self._left else None)
             while True:
                 if isinstance(entry, threading.Event):
                     reached.append(entry)
+                elif isinstance(entry, KeptPlan):
+                    self._plans[entry.score, entry.phrase] = entry
                 else:
                     self._unwritten.append(entry)
                 entry = self._waiting.get_nowait()
@@ -87,11 +112,15 @@ class Diary:
             return reached
 
     def _write(self) -> None:
-        if not self._unwritten:
+        if not self._left:
             return
         try:
             if self._journal is None:
                 self._journal = Journal.open(self.path)
+            while self._plans:
+                key, kept = next(iter(self._plans.items()))
+                self._journal.keep_plan(kept.score, kept.phrase, kept.plan)
+                del self._plans[key]
             self._journal.note_all(self._unwritten)
             self._unwritten.clear()
             self.notice = ""

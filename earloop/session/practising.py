@@ -75,6 +75,11 @@ class Practising:
             detail["tempo_from"] = spell.tempo
         self._note("played", spell.layer, f"layer:{spell.layer}", spell.phrase, None, round(seconds, 1), detail)
 
+    @property
+    def going(self) -> bool:
+        """Whether a spell is on: from play until it was stopped, or seen to have run out."""
+        return self._spell is not None
+
     def turns(self) -> None:
         """The player was handed something else: another layer or place is another spell."""
         spell = self._spell

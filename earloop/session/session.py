@@ -102,6 +102,14 @@ class Session:
         self.practising.ends()
         self.player.stop()
 
+    def set_up(self, phrase: int, layer: LayerName, tempo: int, answer_gap: bool) -> None:
+        """One step of a plan: everything at once, from the phrase's start."""
+        self.phrase = max(0, min(len(self.reading.phrases) - 1, phrase))
+        self.cursor = self.reading.phrases[self.phrase].first
+        self.choices = replace(self.choices, loop="phrase", layer=layer, answer_gap=answer_gap)
+        self._load("now", keep_position=False)
+        self.set_tempo(tempo)
+
     def next_phrase(self) -> None:
         self.go_to_phrase(self.phrase + 1)
 

@@ -13,6 +13,7 @@ from earloop.sounding.outputs import OutputChoice
 class Place:
     playing: bool = False
     pass_number: int = 0
+    ended: int = 0
     position: float = 0.0
     source: int | None = None
     output: str = "silent, for a test"

@@ -14,6 +14,7 @@ class FakePlayer:
     performance: Performance | None = None
     playing: bool = False
     pass_number: int = 0
+    ended: int = 0
     position: float = 0.0
     source: int | None = None
     output: str = "silent"

@@ -158,3 +158,20 @@ def test_a_change_of_tempo_or_depth_is_the_same_spell(journal_file: Path) -> Non
     practice.play(6, 2)
     practice.session.stop()
     assert [h.seconds for h in practice.noted()] == [12]
+
+
+def test_a_plan_is_kept_as_it_was_last(journal_file: Path) -> None:
+    """Also with notes between, and forgotten when asked."""
+    diary = Diary()
+    for number in range(20):
+        diary.keep_plan("a", 0, {"minutes": number})
+        diary.note(happening(number))
+    diary.keep_plan("b", 0, {"minutes": 1})
+    diary.keep_plan("b", 0, None)
+    diary.close(5)
+    with Journal.open() as journal:
+        found = journal.kept_plan("a", 0)
+        assert found is not None
+        assert found[1] == {"minutes": 19}
+        assert journal.kept_plan("b", 0) is None
+        assert len(journal.happenings()) == 20

@@ -68,6 +68,10 @@ class Board(Screen[None]):
     def view(self) -> PhraseView:
         return self.query_one(PhraseView)
 
+    def plan_line(self) -> str:
+        """Where a plan under way is; empty where there is none."""
+        return ""
+
     def put(self, opened: Opened) -> None:
         """Another score on the stand."""
         self.opened, self.picking, self.waiting = opened, None, ""
@@ -124,7 +128,7 @@ class Board(Screen[None]):
             return
         self._say("heading", lines.heading(self.opened, self.signs))
         self._say("state", lines.state(session, playing, answering, self.signs))
-        self._say("details", lines.details(session, self.signs))
+        self._say("details", lines.details(session, self.signs, self.plan_line()))
         self._say("why", self.said or about(session, self.signs))
 
     def _say(self, name: str, words: object) -> None:

@@ -41,11 +41,12 @@ def state(session: Session, playing: bool, answering: bool, signs: Signs) -> Tex
     return Text(f" {signs.phrase} ".join(said), no_wrap=True, overflow="crop", style="bold")
 
 
-def details(session: Session, signs: Signs) -> Text:
-    """The second line: first what is not as it is at first, then the rest."""
+def details(session: Session, signs: Signs, plan: str = "") -> Text:
+    """The second line: first a plan under way, then what is not as it is at first, then the rest."""
     c = session.choices
     here = session.reading.local[session.reading.gesture_of(session.cursor)].key.name
     said = (
+        plan,
         "" if session.has_line(c.layer) else f"no {c.layer} line here: one line sounds for all",
         f"alone: {session.only}" if session.only else "",
         f"muted: {', '.join(sorted(session.muted))}" if session.muted else "",

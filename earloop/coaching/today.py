@@ -1,0 +1,62 @@
+"""Today's practice for a phrase: the plan that is kept or proposed, and all that is due."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from earloop.coaching.due import Due, due_by
+from earloop.coaching.lengths import pass_seconds
+from earloop.coaching.plan import Plan, from_object
+from earloop.coaching.proposing import propose
+from earloop.coaching.standing import standings
+from earloop.journal import Happening, Journal
+from earloop.journal.place import journal_path
+from earloop.reading import Reading
+
+MINUTES = 20
+"""How long a session is proposed to be at first (ours)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """`proposed` is the plan as it follows from the journal, `plan` the one to go by; `due` is over all scores."""
+
+    plan: Plan
+    proposed: Plan
+    due: tuple[Due, ...]
+
+
+def today(reading: Reading, score: str, phrase: int, minutes: int | None = None, now: datetime | None = None) -> Today:
+    """What is up today for a phrase of the reading. Takes its time; raises JournalError.
+
+    A plan changed by the player holds for its day, one that a teacher gave until it is replaced; with `minutes` given,
+    a new one is proposed.
+    """
+    now = (now or datetime.now()).astimezone()
+    happenings: list[Happening] = []
+    kept: tuple[datetime, Plan] | None = None
+    if journal_path().exists():
+        with Journal.open() as journal:
+            happenings = journal.happenings()
+            kept = _kept(journal, score, phrase)
+    lengths = pass_seconds(reading, reading.phrases[phrase])
+    own = [h for h in happenings if h.score == score and h.phrase == phrase]
+    proposed = propose(phrase, lengths, standings(own), minutes or (kept[1].minutes if kept else MINUTES))
+    plan = proposed
+    if minutes is None and kept and (kept[1].source or kept[0].astimezone().date() == now.date()):
+        fitting = tuple(
+            replace(step, pass_seconds=lengths[step.layer]) for step in kept[1].steps if step.layer in lengths
+        )
+        plan = replace(kept[1], steps=fitting)
+    return Today(plan, proposed, tuple(due_by(happenings, now.date())))
+
+
+def _kept(journal: Journal, score: str, phrase: int) -> tuple[datetime, Plan] | None:
+    found = journal.kept_plan(score, phrase)
+    if found is None:
+        return None
+    try:
+        return found[0], replace(from_object(found[1]), phrase=phrase)
+    except ValueError:  # made by another earloop: the proposal takes its place
+        return None

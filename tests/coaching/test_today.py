@@ -1,0 +1,60 @@
+"""Which plan is up today: the player's own for its day, a teacher's until it is replaced, else the proposal."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+from earloop.coaching.plan import Plan, Step, as_object
+from earloop.coaching.today import MINUTES, today
+from earloop.journal import Happening, Journal
+from earloop.reading import read
+from tests.made_lines import line_of
+
+READING = read(line_of("C4 D4 E4 F4 G4 A4 B4 C5"))
+NOW = datetime(2026, 5, 1, 12, 0).astimezone()
+OWN = Plan(0, 35, (Step("ornamented", "play", 7, 55, 3.0), Step("lower", "sing", 1, 80, 3.0)))
+
+
+def keep(plan: dict, at: datetime) -> None:
+    with Journal.open() as journal:
+        journal.keep_plan("s", 0, plan, at)
+
+
+def test_without_a_journal_it_is_proposed(journal_file) -> None:
+    found = today(READING, "s", 0, now=NOW)
+    assert found.plan == found.proposed
+    assert found.plan.minutes == MINUTES
+    assert not found.due
+    assert not journal_file.exists()
+
+
+def test_the_players_own_plan_holds_for_its_day(journal_file) -> None:
+    """A layer that the reading no longer has is left out; its minutes hold on the next day too."""
+    keep(as_object(OWN), NOW - timedelta(hours=3))
+    held = today(READING, "s", 0, now=NOW)
+    assert [(step.layer, step.passes, step.tempo) for step in held.plan.steps] == [("ornamented", 7, 55)]
+    later = today(READING, "s", 0, now=NOW + timedelta(days=1))
+    assert later.plan == later.proposed
+    assert later.plan.minutes == 35
+    anew = today(READING, "s", 0, minutes=10, now=NOW)
+    assert anew.plan == anew.proposed
+    assert anew.plan.minutes == 10
+
+
+def test_a_teachers_plan_holds_until_it_is_replaced(journal_file) -> None:
+    keep(as_object(OWN) | {"source": "a teacher"}, NOW - timedelta(days=40))
+    assert today(READING, "s", 0, now=NOW).plan.source == "a teacher"
+
+
+def test_a_spoilt_plan_gives_way_to_the_proposal(journal_file) -> None:
+    keep({"steps": "none"}, NOW)
+    found = today(READING, "s", 0, now=NOW)
+    assert found.plan == found.proposed
+
+
+def test_due_is_over_all_scores(journal_file) -> None:
+    with Journal.open() as journal:
+        for score in ("s", "t"):
+            at = (NOW - timedelta(days=20)).astimezone(UTC)
+            journal.note(Happening(at, score, score, 0, "sung", "upper", "layer:upper", 0.0))
+    assert [due.item.score for due in today(READING, "s", 0, now=NOW).due] == ["s", "t"]
