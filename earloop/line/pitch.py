@@ -63,6 +63,11 @@ class Pitch:
         return self.name
 
 
+def is_pitch_name(name: str) -> bool:
+    """Whether it names a pitch with its octave."""
+    return _NAME.match(name.strip()) is not None
+
+
 def pitch_from_name(name: str) -> Pitch:
     """`F#4`, `Bb3`, `F♯4`, `C-1` (octave minus one) → Pitch. Raises ValueError for anything else."""
     match = _NAME.match(name.strip())

@@ -20,7 +20,7 @@ from earloop.reading.leans import find_leans
 from earloop.reading.links import find_links
 from earloop.reading.record import DEEPEST, LocalKey, Reading, Tonic, Voice, Weights
 
-QUICK = frozenset(("leans", "links", "bridges", "words"))
+QUICK = frozenset(("leans", "links", "bridges", "words", "unplaced"))
 """Decisions that no slow reader sees: for these, what is there at once is the whole reading."""
 
 

@@ -4,9 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from earloop.line import Span
 from earloop.reading.record import Key, Voice
+
+What = Literal[
+    "level", "line", "decorates", "phrase_ends", "gesture_ends", "leans_to", "link", "local", "bridge", "word"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Unplaced:
+    """One decision that waits for a tone, since its own is not in this edition of the score.
+
+    `tone` and `second` are numbers (from 0) in the edition it was made on, `pitch` and `second_pitch` their names there
+    (empty where not known). `second` is the tone decorated or released to, a link's other tone, a local key's last;
+    `value` is the level, the line, whether (ends, link, bridge), the local key or the word, None for the other two.
+    """
+
+    what: What
+    value: int | str | bool | Key | None
+    tone: int
+    pitch: str = ""
+    second: int | None = None
+    second_pitch: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +44,7 @@ class Decisions:
     - `links`: (first, second) → joined (True) or cut (False).
     - `bridges`: tone before which its line's last tone is sounded once more → added (True) or dropped (False).
     - `words`: tone → a word over it.
+    - `unplaced`: what waits to be put at a tone by hand; readers don't look at it.
     """
 
     levels: Mapping[int, int] = field(default_factory=dict)
@@ -35,14 +58,15 @@ class Decisions:
     links: Mapping[tuple[int, int], bool] = field(default_factory=dict)
     bridges: Mapping[int, bool] = field(default_factory=dict)
     words: Mapping[int, str] = field(default_factory=dict)
+    unplaced: tuple[Unplaced, ...] = ()
 
     def __bool__(self) -> bool:
         return any(getattr(self, name) for name in self.__slots__)
 
     @property
     def count(self) -> int:
-        """How many single decisions there are."""
-        parts = (getattr(self, name) for name in self.__slots__ if name != "home")
+        """How many single decisions there are at tones."""
+        parts = (getattr(self, name) for name in self.__slots__ if name not in ("home", "unplaced"))
         return sum(len(part) for part in parts) + (self.home is not None)
 
 

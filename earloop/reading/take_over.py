@@ -37,8 +37,11 @@ def with_taken(line: Line, mine: Decisions, other: Reading, others: Decisions, d
 
 
 def with_all_taken(mine: Decisions, others: Decisions) -> Decisions:
-    """The other's decisions in place of mine: read again, they give the other's reading whole."""
-    return others
+    """The other's decisions in place of mine: read again, they give the other's reading whole.
+
+    What of mine waits for a place goes on waiting.
+    """
+    return replace(others, unplaced=mine.unplaced)
 
 
 def _still_there(line: Line, decided: Decisions, other: Reading, difference: Difference) -> bool:

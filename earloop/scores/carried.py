@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TypeVar
 
 from earloop.line import Line, Span
@@ -23,7 +24,8 @@ def same_tones(old: Line, new: Line) -> bool:
 def carried_over(decided: Decisions, old: Line, new: Line) -> tuple[Decisions, Decisions]:
     """(decisions about the new line, decisions that found no place: still by the old line's numbers).
 
-    Keys follow a transposition. A decision that names two tones is carried when both have a place.
+    Keys follow a transposition, those of lost decisions too. A decision that names two tones is carried when both have
+    a place. What waits unplaced goes on waiting.
     """
     found = align(old, new)
     return sorted_out(decided, dict(enumerate(found.places)), found.semitones)
@@ -68,7 +70,8 @@ def sorted_out(decided: Decisions, places: Mapping[int, int | None], semitones: 
             words=words[k],
         )
 
-    return assembled(0, _moved(decided.home, semitones) if decided.home else None), assembled(1, None)
+    carried = assembled(0, _moved(decided.home, semitones) if decided.home else None)
+    return replace(carried, unplaced=decided.unplaced), assembled(1, None)
 
 
 def _links(
@@ -94,7 +97,7 @@ def _local(
         if inside:
             kept.append((Span(min(inside), max(inside)), _moved(key, semitones)))
         else:
-            lost.append((span, key))
+            lost.append((span, _moved(key, semitones)))
     return tuple(kept), tuple(lost)
 
 

@@ -28,7 +28,8 @@
     last = 9
     key = "D minor"
 
-Comments and fields that earloop doesn't know are left where they are.
+`[[unplaced]]` tables hold what found no tone in this edition; `kept_unplaced.py` describes them, and the contributor's
+guide the whole format. Comments and fields that earloop doesn't know are left where they are.
 """
 
 from __future__ import annotations
@@ -36,18 +37,22 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import ParseError
 
 from earloop.line import Line, Span, Tone
-from earloop.line.pitch import pitch_from_name
-from earloop.reading import DEEPEST, Decisions, Key
+from earloop.line.pitch import is_pitch_name, pitch_from_name
+from earloop.reading import DEEPEST, Decisions
 from earloop.scores.errors import ScoreError
-from earloop.scores.key_names import key_from_name
+from earloop.scores.kept_unplaced import items_of
+from earloop.scores.key_names import is_key_name, key_from_name
 
 FORMAT = 1
+LARGEST = 5 * 1024 * 1024
+"""Bytes; twenty decisions a tone on a very long score stay below."""
 VOICES = ("upper", "middle", "lower", "single")
 Check = Callable[[Any], bool]
 
@@ -60,30 +65,50 @@ def _flag(value: Any) -> bool:
     return isinstance(value, bool)
 
 
+def _text(value: Any) -> bool:
+    return isinstance(value, str)
+
+
+def _key(value: Any) -> bool:
+    return isinstance(value, str) and is_key_name(value)
+
+
+def _pitch(value: Any) -> bool:
+    return isinstance(value, str) and (not value or is_pitch_name(value))
+
+
+_TONE: tuple[Check, str] = (_number, "a tone's number, counted from 1")
+_YES_NO: tuple[Check, str] = (_flag, "true or false")
+_A_KEY: tuple[Check, str] = (_key, "a key such as F# minor or Bb major")
+_PITCH: tuple[Check, str] = (_pitch, "a pitch such as F#4 or Bb3")
+_OF_A_TONE: dict[str, tuple[Check, str]] = {
+    "level": (lambda v: v in range(DEEPEST + 1) and not _flag(v), f"a depth, 0 to {DEEPEST}"),
+    "line": (lambda v: v in VOICES, "upper, middle, lower or single"),
+    "decorates": _TONE,
+    "phrase_ends": _YES_NO,
+    "gesture_ends": _YES_NO,
+    "leans_to": (lambda v: (v == 0 and not _flag(v)) or _number(v), "a tone's number, or 0 for none"),
+    "bridge": _YES_NO,
+    "word": (_text, "a word in quotation marks"),
+}
 SCHEMA: dict[str, dict[str, tuple[Check, str]]] = {
-    "tone": {
-        "number": (_number, "a tone's number, counted from 1"),
-        "level": (lambda v: v in range(DEEPEST + 1) and not _flag(v), f"a depth, 0 to {DEEPEST}"),
-        "line": (lambda v: v in VOICES, "upper, middle, lower or single"),
-        "decorates": (_number, "a tone's number, counted from 1"),
-        "phrase_ends": (_flag, "true or false"),
-        "gesture_ends": (_flag, "true or false"),
-        "leans_to": (lambda v: v == 0 or _number(v), "a tone's number, or 0 for none"),
-        "bridge": (_flag, "true or false"),
-        "word": (lambda v: isinstance(v, str), "a word in quotation marks"),
-    },
-    "link": {
-        "first": (_number, "a tone's number, counted from 1"),
-        "second": (_number, "a tone's number, counted from 1"),
-        "joined": (_flag, "true or false"),
-    },
-    "local": {
-        "first": (_number, "a tone's number, counted from 1"),
-        "last": (_number, "a tone's number, counted from 1"),
-        "key": (lambda v: isinstance(v, str), "a key such as F# minor"),
+    "tone": {"number": _TONE, **_OF_A_TONE},
+    "link": {"first": _TONE, "second": _TONE, "joined": _YES_NO},
+    "local": {"first": _TONE, "last": _TONE, "key": _A_KEY},
+    "unplaced": {
+        "tone": _TONE,
+        "pitch": _PITCH,
+        **_OF_A_TONE,
+        "link_to": _TONE,
+        "joined": _YES_NO,
+        "last": _TONE,
+        "key": _A_KEY,
+        "second_pitch": _PITCH,
     },
 }
-NEEDED = {"tone": ("number",), "link": ("first", "second"), "local": ("first", "last", "key")}
+NEEDED = {"tone": ("number",), "link": ("first", "second"), "local": ("first", "last", "key"), "unplaced": ("tone",)}
+ORDERED = {"link": ("first", "second"), "local": ("first", "last")}
+"""Pairs of numbers that must rise; a local key may hold one tone."""
 
 
 @dataclass
@@ -93,6 +118,18 @@ class KeptText:
     document: tomlkit.TOMLDocument
     decided: Decisions = field(default_factory=Decisions)
     line: Line | None = None
+
+
+def text_of(path: Path) -> str:
+    """The text of a kept file. Raises ScoreError with one sentence."""
+    try:
+        if path.stat().st_size > LARGEST:
+            raise ScoreError(f"{path.name} is too large to be kept decisions: choose another file.")
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise ScoreError(f"There is no file {path}: check the name and the folder.") from None
+    except (OSError, UnicodeDecodeError) as problem:
+        raise ScoreError(f"{path.name} can't be read as text ({problem}): choose another file, or mend it.") from None
 
 
 def parse(text: str, name: str) -> KeptText:
@@ -108,15 +145,21 @@ def parse(text: str, name: str) -> KeptText:
         raise ScoreError(f"{name} {told}, and this earloop reads format {FORMAT}: use the earloop that wrote it")
     for table in SCHEMA:
         _check_table(plain.get(table, []), table, text, name)
+    home = plain.get("home")
+    if home and not _key(home):
+        at = _line_number(text, "home", None, 0)
+        raise ScoreError(f"{name}, line {at}: {home!r} is not a key: write it like F# minor or Bb major")
     try:
-        return KeptText(document, _decisions(plain), _line(plain.get("line")))
-    except (ValueError, IndexError, AttributeError) as error:
-        at = _line_number(text, "home", None, 0) if "key" in str(error) else _line_number(text, "line", None, 0)
-        raise ScoreError(f"{name}, line {at}: {error}") from error
+        line = _line(plain.get("line"))
+    except (ValueError, LookupError, TypeError, AttributeError) as error:
+        at = _line_number(text, "line", None, 0)
+        told = f"[line] lacks {error}" if isinstance(error, KeyError) else f"[line] can't be understood ({error})"
+        raise ScoreError(f"{name}, line {at}: {told}; remove the table, and the numbers count as they are") from error
+    return KeptText(document, _decisions(plain), line)
 
 
 def _check_table(rows: Any, table: str, text: str, name: str) -> None:
-    if not isinstance(rows, list):
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         at = _line_number(text, table, None, 0)
         raise ScoreError(f"{name}, line {at}: write [[{table}]] with two brackets on each side")
     for k, row in enumerate(rows):
@@ -127,18 +170,24 @@ def _check_table(rows: Any, table: str, text: str, name: str) -> None:
             if key in SCHEMA[table] and not SCHEMA[table][key][0](value):
                 at = _line_number(text, table, key, k)
                 raise ScoreError(f"{name}, line {at}: {key} = {value!r} should be {SCHEMA[table][key][1]}")
+        if table in ORDERED:
+            first, last = ORDERED[table]
+            if row[first] > row[last] or (table == "link" and row[first] == row[last]):
+                at = _line_number(text, table, last, k)
+                raise ScoreError(f"{name}, line {at}: {last} = {row[last]} should come after {first} = {row[first]}")
 
 
 def _line_number(text: str, table: str, key: str | None, count: int) -> int:
-    """Where the `count`-th table of that name stands in the text, or its key."""
-    seen = -1
+    """Where the `count`-th table of that name stands in the text, or its key; or a field above all tables."""
+    seen, above = -1, True
     for number, row in enumerate(text.splitlines(), start=1):
-        if re.match(rf"\s*(\[+\s*)?{table}\s*(\]|=)", row):
+        if re.match(rf"\s*\[+\s*{table}\s*\]", row) or (above and re.match(rf"\s*{table}\s*=", row)):
             seen += 1
             if seen == count and key is None:
                 return number
         elif seen == count and key is not None and re.match(rf"\s*{key}\s*=", row):
             return number
+        above = above and not re.match(r"\s*\[", row)
     return 1
 
 
@@ -162,6 +211,7 @@ def _decisions(plain: dict[str, Any]) -> Decisions:
         links={(row["first"] - 1, row["second"] - 1): row.get("joined", True) for row in plain.get("link", [])},
         bridges=column("bridge"),
         words=column("word"),
+        unplaced=tuple(item for row in plain.get("unplaced", []) for item in items_of(row)),
     )
 
 
@@ -174,80 +224,3 @@ def _line(table: Any) -> Line | None:
         onset, length = (float(part) for part in time.split("+"))
         tones.append(Tone(onset, length, pitch_from_name(name), grace=length == 0))
     return Line(tuple(tones))
-
-
-def new_document(title: str) -> tomlkit.TOMLDocument:
-    """An empty file with a word of explanation."""
-    document = tomlkit.document()
-    document.add(tomlkit.comment(f"What was decided by hand about {title}. Kept by earloop; yours to read and edit."))
-    document.add("format", tomlkit.item(FORMAT))
-    return document
-
-
-def written(document: tomlkit.TOMLDocument, decided: Decisions, line: Line) -> str:
-    """The document with these decisions in it, as text. Comments and unknown fields stay."""
-    if decided.home:
-        document["home"] = decided.home.name
-    else:
-        document.pop("home", None)
-    table = document.setdefault("line", tomlkit.table())
-    table["pitches"] = " ".join(tone.pitch.name for tone in line.tones)
-    table["times"] = " ".join(f"{round(tone.onset, 6):g}+{round(tone.length, 6):g}" for tone in line.tones)
-    _put(document, "tone", _tone_rows(decided), ("number",))
-    _put(document, "link", _link_rows(decided), ("first", "second"))
-    _put(document, "local", _local_rows(decided.local), ("first", "last"))
-    return tomlkit.dumps(document)
-
-
-def _tone_rows(decided: Decisions) -> dict[tuple[int, ...], dict[str, Any]]:
-    columns: dict[str, dict[int, Any]] = {
-        "level": dict(decided.levels),
-        "line": dict(decided.voices),
-        "decorates": {i: target + 1 for i, target in decided.decorates.items()},
-        "phrase_ends": dict(decided.phrase_ends),
-        "gesture_ends": dict(decided.gesture_ends),
-        "leans_to": {i: 0 if target is None else target + 1 for i, target in decided.leans.items()},
-        "bridge": dict(decided.bridges),
-        "word": dict(decided.words),
-    }
-    numbers = sorted({i for column in columns.values() for i in column})
-    return {(i + 1,): {name: column[i] for name, column in columns.items() if i in column} for i in numbers}
-
-
-def _link_rows(decided: Decisions) -> dict[tuple[int, ...], dict[str, Any]]:
-    return {(a + 1, b + 1): {"joined": on} for (a, b), on in sorted(decided.links.items())}
-
-
-def _local_rows(local: tuple[tuple[Span, Key], ...]) -> dict[tuple[int, ...], dict[str, Any]]:
-    return {(span.first + 1, span.last + 1): {"key": key.name} for span, key in local}
-
-
-def _put(
-    document: tomlkit.TOMLDocument, name: str, rows: dict[tuple[int, ...], dict[str, Any]], identity: tuple[str, ...]
-) -> None:
-    """Make the tables of that name say `rows`; a row whose own fields are all gone goes, unless it has others."""
-    tables = document.get(name)
-    if tables is None:
-        if not rows:
-            return
-        tables = tomlkit.aot()
-        document.append(name, tables)
-        tables = document[name]
-    own, waiting = set(SCHEMA[name]) - set(identity), dict(rows)
-    for k in reversed(range(len(tables))):
-        table = tables[k]
-        wanted = waiting.pop(tuple(table[key] for key in identity), {})
-        for key in own - set(wanted):
-            table.pop(key, None)
-        for key, value in wanted.items():
-            if table.get(key) != value:
-                table[key] = value
-        if not wanted and set(table) <= set(identity):
-            del tables[k]
-    for numbers, wanted in waiting.items():
-        table = tomlkit.table()
-        for key, value in (*zip(identity, numbers, strict=True), *wanted.items()):
-            table[key] = value
-        tables.append(table)
-    if not len(tables):
-        document.pop(name, None)

@@ -9,20 +9,24 @@ from __future__ import annotations
 
 import hashlib
 import os
+from dataclasses import replace
 from pathlib import Path
 
 from filelock import FileLock, Timeout
 
 from earloop.line import Line
 from earloop.reading import Decisions
+from earloop.reading.unplaced import unplaced_of
 from earloop.scores.carried import carried_over, same_tones, within
 from earloop.scores.errors import ScoreError
-from earloop.scores.kept_form import KeptText, new_document, parse, written
+from earloop.scores.kept_form import KeptText, parse, text_of
 from earloop.scores.kept_places import beside, can_be_beside, data_folder, free_name, in_data
+from earloop.scores.kept_writing import new_document, written
 
 
 class KeptReading:
-    """The kept decisions about one score. `notes` are sentences for the player; `lost` found no place in the line.
+    """The kept decisions about one score. `notes` are sentences for the player; `lost` found no place in the line;
+    it is in `decided.unplaced` too.
 
     Raises ScoreError on opening where the kept file is not good; the file is left as it is.
     """
@@ -36,10 +40,14 @@ class KeptReading:
         self._data = data or data_folder()
         self.path = self._home_of(score, wanted_beside)
         self._lock = self._locked(score)
-        text = self.path.read_text(encoding="utf-8") if self.path.exists() else None
-        self._kept = parse(text, self.path.name) if text is not None else KeptText(new_document(line.title))
-        self._seen = _print_of(text)
-        self._carry()
+        try:
+            text = text_of(self.path) if self.path.exists() else None
+            self._kept = parse(text, self.path.name) if text is not None else KeptText(new_document(line.title))
+            self._seen = _print_of(text)
+            self._carry()
+        except ScoreError:
+            self.close()
+            raise
 
     def save(self, decided: Decisions) -> str:
         """Write these decisions now. Returns a sentence where they had to go elsewhere, otherwise nothing."""
@@ -104,20 +112,24 @@ class KeptReading:
         raise ScoreError(f"{score.name} is open a hundred times: close some")
 
     def _carry(self) -> None:
-        """Take the kept decisions over to the line as it is now."""
+        """Take the kept decisions over to the line as it is now; what finds no tone waits to be placed by hand."""
         self.decided, old = self._kept.decided, self._kept.line
-        if old is None or same_tones(old, self.line):
-            self.decided, self.lost = within(self.decided, len(self.line))
-        else:
+        changed = old is not None and not same_tones(old, self.line)
+        if old is not None and changed:
             self.decided, self.lost = carried_over(self.decided, old, self.line)
+        else:
+            self.decided, self.lost = within(self.decided, len(self.line))
+        self.decided = replace(self.decided, unplaced=(*self.decided.unplaced, *unplaced_of(self.lost, old)))
+        if changed:
             # The file as it was made for the old edition stays, whatever is decided from now on.
             before = free_name(self.path, "before")
             _write_whole(before, self.path.read_text(encoding="utf-8"))
             self.notes.append(f"the score has changed: decisions were carried over, the old ones stay in {before.name}")
             self.save(self.decided)
-        count = self.lost.count
+        count = len(self.decided.unplaced)
         if count:
-            self.notes.append(f"{count} {'decision' if count == 1 else 'decisions'} found no place in this score")
+            waits = "decision has no place" if count == 1 else "decisions have no place"
+            self.notes.append(f"{count} {waits} in this score: X puts them where you say")
 
 
 def _print_of(text: str | None) -> str | None:

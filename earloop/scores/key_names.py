@@ -9,6 +9,11 @@ from earloop.reading import Key
 _KEY = re.compile(r"\s*([A-G])(#{0,2}|b{0,2})\s+(major|minor)\s*$")
 
 
+def is_key_name(name: str) -> bool:
+    """Whether it is a key as people write it."""
+    return _KEY.match(name) is not None
+
+
 def key_from_name(name: str) -> Key:
     """`F# minor` → Key. Raises ValueError with what would be right."""
     found = _KEY.match(name)

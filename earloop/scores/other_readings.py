@@ -8,8 +8,7 @@ from pathlib import Path
 from earloop.line import Line
 from earloop.reading import NONE_DECIDED, Decisions
 from earloop.scores.carried import carried_over, same_tones, within
-from earloop.scores.errors import ScoreError
-from earloop.scores.kept_form import parse
+from earloop.scores.kept_form import parse, text_of
 from earloop.scores.kept_places import ENDING, present_place
 from earloop.scores.load import load_line
 
@@ -48,13 +47,7 @@ def other_reading(path: Path, line: Line, data: Path | None = None) -> OtherRead
 
 
 def _from_kept_file(path: Path, line: Line) -> OtherReading:
-    try:
-        text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        raise ScoreError(f"There is no file {path}: check the name and the folder.") from None
-    except (OSError, UnicodeDecodeError) as problem:
-        raise ScoreError(f"{path.name} can't be read as text ({problem}): choose another file.") from None
-    kept = parse(text, path.name)
+    kept = parse(text_of(path), path.name)
     if kept.line is None:
         decided, lost = within(kept.decided, len(line))
         return OtherReading(path.name, decided, lost, _about(lost))

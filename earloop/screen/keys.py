@@ -11,7 +11,7 @@ from typing import Literal
 
 from textual.binding import Binding, BindingType
 
-When = Literal["always", "score", "picking", "marked", "undo", "redo", "decided"]
+When = Literal["always", "score", "picking", "marked", "undo", "redo", "decided", "unplaced"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +118,7 @@ CORRECTING = (
     Key("word", "W", "word", "write a word over the tone", "word"),
     Key("proposal", "backspace", "as proposed", "forget what was decided about the tone",
         _desk("back_to_proposal"), when="decided", hint=True),
+    Key("place", "X", "place", "put decisions that lost their tone at the cursor", "place", when="unplaced", hint=True),
     Key("undo", "z,ctrl+z", "take back", "take back the last correction", "undo", when="undo", hint=True),
     Key("redo", "Z,ctrl+y", "again", "do again what was taken back", "redo", when="redo", hint=True),
 )  # fmt: skip

@@ -77,12 +77,20 @@ class Comparing:
 
     def renew(self) -> None:
         """Compare again after a decision; the present difference, or what comes after it, stays the present one."""
-        before = self.present
+        before, self._compared = self.present, self.mine
         self.differences = differences(self.mine, self.other)
         if before is not None:
             later = [k for k, d in enumerate(self.differences) if (d.first, d.last) >= (before.first, before.last)]
             same = [k for k in later if self.differences[k].what == before.what]
             self.at = (same or later or [max(0, len(self.differences) - 1)])[0]
+
+    def news(self) -> bool:
+        """Whether the desk has read anew since the last look; the differences are those of its reading then."""
+        if self.mine is self._compared:
+            return False
+        self.renew()
+        self._sound_anew("seam")
+        return True
 
     def go_to(self, place: int) -> None:
         """The difference at that place, or the nearest there is; while sounding, it is heard at once."""
@@ -142,7 +150,8 @@ class Comparing:
         if self.sounding:
             self.session.player.stop()
             return
-        self.session.stop()
+        if not self._sounded:
+            self.session.lend_player()
         self._load("now")
         self.session.player.play()
 
@@ -162,10 +171,8 @@ class Comparing:
 
     def leave(self) -> None:
         """The session has its player back; the comparison's sound stops."""
-        if self._sounded:
-            self.session.player.stop()
-            self._sounded = False
-        self.session.decided()
+        self._sounded = False
+        self.session.take_player_back()
 
     def _load(self, when: Literal["seam", "now"]) -> None:
         mine, other = self.pair()
@@ -215,12 +222,14 @@ class Comparing:
         return self._stepped(self.session.desk.redo(), "Done again")
 
     def _stepped(self, what: str, said: str) -> str:
+        self.session.decided()
         self.renew()
         self._sound_anew("seam")
         return f"{said}: {what}." if what else "There is nothing more to step through."
 
     def _act(self, decided: Decisions, name: str) -> None:
         self.session.desk.act(decided, name)
+        self.session.decided()
         self.renew()
         self._sound_anew("seam")
 

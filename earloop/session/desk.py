@@ -11,8 +11,10 @@ from dataclasses import dataclass, field, replace
 
 from earloop.line import Line, Span
 from earloop.reading import DEEPEST, Decisions, Key, Reading
+from earloop.reading.decisions import Unplaced
 from earloop.reading.read import Readers
 from earloop.reading.record import Voice
+from earloop.reading.unplaced import let_go, placed, second_tone, what_it_says
 from earloop.session.rereading import Rereading
 
 Watcher = Callable[[Decisions, str], None]
@@ -201,6 +203,18 @@ class Desk:
         if word.strip():
             words[index] = " ".join(word.split())
         self.act(replace(self.decided, words=words), f"a word over tone {index + 1}")
+
+    def place(self, item: Unplaced, at: int, marks: tuple[int, int] | None = None) -> None:
+        """Put a decision that waits at the tone; a second tone of it goes to a mark, or as far on as it was.
+
+        Raises ValueError with a sentence where there is no such second tone.
+        """
+        second = second_tone(item, at, len(self.line), marks)
+        self.act(placed(self.decided, item, at, second), f"placed at tone {at + 1}: {what_it_says(item)}")
+
+    def let_go(self, item: Unplaced) -> None:
+        """Let a decision that waits go."""
+        self.act(let_go(self.decided, item), f"let go: {what_it_says(item)}")
 
     def back_to_proposal(self, index: int) -> None:
         """Forget everything decided about the tone, and any key decided over it."""

@@ -37,6 +37,11 @@ class KeptBehind(KeptReading):
         with self._one:
             return super().save(decided)
 
+    def put_by(self) -> str:
+        """See `KeptReading.put_by`; what is still on its way is in the copy too."""
+        self._writing.finish()
+        return super().put_by()
+
     def close(self) -> None:
         """Write what still waits, then let others have the file."""
         self._writing.finish()

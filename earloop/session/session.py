@@ -56,6 +56,7 @@ class Session:
         self.muted: frozenset[Strand] = frozenset()
         self.only: Strand | None = None
         self.notice = ""
+        self._lent = False
         self.practising = Practising(self)
         self.layer: Layer
         self.performance: Performance
@@ -284,6 +285,18 @@ class Session:
         """Hand the player this session's own performance again, after another one has sounded."""
         self._load("now", keep_position=False)
 
+    def lend_player(self) -> None:
+        """Stop, and let something else have the player until `take_player_back`."""
+        self.stop()
+        self._lent = True
+
+    def take_player_back(self) -> None:
+        """Whatever sounds stops, and the loop is what the player has again."""
+        if self._lent:
+            self._lent = False
+            self.player.stop()
+            self._load("now")
+
     def _load(self, when: Literal["seam", "now"], keep_position: bool = True) -> None:
         """Hand the player what the choices ask for."""
         c = self.choices
@@ -293,5 +306,6 @@ class Session:
         pages = [e for e in self.performance.events if e.source is not None and e.strand not in ("held", "bridge")]
         self._onsets = [event.onset for event in pages]
         self._sources = [event.source for event in pages]
-        self.player.load(self.performance, when, keep_position)
-        self.practising.turns()
+        if not self._lent:
+            self.player.load(self.performance, when, keep_position)
+            self.practising.turns()

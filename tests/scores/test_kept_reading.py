@@ -17,8 +17,9 @@ from earloop.line import Line, Span
 from earloop.reading import Decisions, Key
 from earloop.scores import ScoreError
 from earloop.scores.carried import carried_over
-from earloop.scores.kept_form import new_document, parse, written
+from earloop.scores.kept_form import parse
 from earloop.scores.kept_reading import KeptReading
+from earloop.scores.kept_writing import new_document, written
 from tests.laws.test_reading_laws import decided_lines
 from tests.made_lines import line_of
 
@@ -152,7 +153,7 @@ def test_after_a_change_of_score_what_is_lost_is_listed_and_the_old_file_stays(t
     second = kept(tmp_path, LINE.cut(Span(0, 5)))
     assert second.decided.levels == {2: 4}
     assert second.lost.leans == {6: None}
-    assert any("found no place" in note for note in second.notes)
+    assert any("X puts them" in note for note in second.notes)
     before = next(tmp_path.glob("*.before1.earloop.toml"))
     assert parse(before.read_text(), "x").decided == DECIDED
 

@@ -117,12 +117,14 @@ async def test_taking_over_one_is_kept_at_once_and_undone(tune: Path, kept: Path
         await pilot.press("home", *["down"] * word, "t")
         await until(pilot, lambda: not session.desk.decided.words)
         assert len(comparing.differences) == count - 1
-        assert not parse(kept.read_text(encoding="utf-8"), "kept").decided.words
+        await until(pilot, lambda: not parse(kept.read_text(encoding="utf-8"), "kept").decided.words)
         assert "Taken over: tone 8" in seen(app)
         await pilot.press("z")
         await pilot.pause()
         assert session.desk.decided == before
-        assert parse(kept.read_text(encoding="utf-8"), "kept").decided == parse(text, "kept").decided
+        await until(
+            pilot, lambda: parse(kept.read_text(encoding="utf-8"), "kept").decided == parse(text, "kept").decided
+        )
         await pilot.press("Z")
         assert not session.desk.decided.words
 
@@ -139,12 +141,12 @@ async def test_taking_all_gives_the_others_reading_and_mine_stays_in_a_copy(tune
         await pilot.press("A")
         await pilot.pause()
         assert session.desk.decided == comparing.others
-        assert comparing.differences == ()
+        await until(pilot, lambda: comparing.differences == ())
         assert "no differences" in seen(app)
         copy = tune.with_name(tune.name + ".before1.earloop.toml")
         assert parse(copy.read_text(encoding="utf-8"), "copy").decided == mine
         assert session.reading == read(session.line, comparing.others)
-        assert parse(kept.read_text(encoding="utf-8"), "kept").decided == comparing.others
+        await until(pilot, lambda: parse(kept.read_text(encoding="utf-8"), "kept").decided == comparing.others)
         await pilot.press("z")
         await pilot.pause()
         assert session.desk.decided == mine

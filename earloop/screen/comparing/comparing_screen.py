@@ -101,6 +101,9 @@ class ComparingScreen(Screen[int | None]):
 
     def _look(self) -> None:
         comparing = self.comparing
+        if comparing.news():
+            self._fill()
+            return
         side = comparing.side()
         self.query_one(BothView).place(comparing.tone(), side)
         layer = comparing.heard_in + (f", depth {comparing.depth}" if comparing.heard_in == "skeleton" else "")

@@ -27,6 +27,8 @@ def circumstances(session: Session | None, picking: bool) -> frozenset[When]:
         holds.add("marked")
     if session.desk.can_undo:
         holds.add("undo")
+    if session.desk.decided.unplaced:
+        holds.add("unplaced")
     if session.desk.can_redo:
         holds.add("redo")
     if session.desk.decided_about(session.cursor):

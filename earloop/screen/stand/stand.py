@@ -17,6 +17,7 @@ from earloop.screen.panels.why_panel import WhyPanel
 from earloop.screen.stand.asking import AskingTheEar
 from earloop.screen.stand.coaching import Coaching
 from earloop.screen.stand.comparisons import Comparisons
+from earloop.screen.stand.placing import PlacingByHand
 from earloop.screen.stand.why import reasons
 from earloop.screen.themes import other_theme
 from earloop.sounding.outputs import OutputChoice
@@ -29,7 +30,7 @@ class MovableSound(Protocol):
     def output(self, choice: OutputChoice) -> None: ...
 
 
-class Stand(AskingTheEar, Coaching, Comparisons):
+class Stand(AskingTheEar, Coaching, Comparisons, PlacingByHand):
     """What the app shows."""
 
     async def open(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> str:
