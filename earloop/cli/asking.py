@@ -7,8 +7,10 @@ import queue
 import re
 import sys
 import threading
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
+from earloop.capture.client import Capture
+from earloop.capture.sources import Source, source_named
 from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
 from earloop.cli.sittings import session_of
@@ -16,14 +18,15 @@ from earloop.coaching.edge import Result, level_of
 from earloop.coaching.question import Part, Question
 from earloop.coaching.questions import QUESTIONS, spots_of
 from earloop.engine.client import Engine
-from earloop.session.asking import Asking, past_of
+from earloop.session.asking import Asking, Way, past_of
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
 from earloop.session.keyboard_answers import KeyboardAnswers
 from earloop.session.session import Session
+from earloop.session.sung_answers import SungAnswers
 
 LOOK = 0.05
-AGAIN, UNKNOWN, END = "r", "x", "q"
+AGAIN, SING, UNKNOWN, END = "r", "s", "x", "q"
 _SIGNED = re.compile(r"(?<![\w#])([#b]+)(?=[1-7]\b)")
 
 
@@ -47,7 +50,7 @@ def ask(words: argparse.Namespace) -> int:
     diary = session.practising.diary = Diary()
     try:
         with engine:
-            _Terminal(asking, engine, words.wait).run()
+            _Terminal(asking, engine, source_named(words.input), words.wait).run()
     finally:
         diary.close()
     print(asking.spell.summary())
@@ -79,12 +82,21 @@ def _listed(session: Session, phrases: range, past: list[Result]) -> list[str]:
     return said or ["This reading supports no question: it has too few tones."]
 
 
+@dataclass(frozen=True, slots=True)
+class Tone:
+    """A tone as an answer: a MIDI key, fractional where it was sung."""
+
+    midi: float
+    by: Way
+
+
 class _Terminal:
     """Prints, sounds, and takes lines from standard input or tones from a keyboard, whichever comes first."""
 
-    def __init__(self, asking: Asking, engine: Engine, wait: bool) -> None:
+    def __init__(self, asking: Asking, engine: Engine, source: Source, wait: bool) -> None:
         self.asking, self.wait = asking, wait
         self.keyboard = KeyboardAnswers(engine)
+        self.sung = SungAnswers(Capture, source)
         self.lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         threading.Thread(target=self._read, name="earloop lines", daemon=True).start()
 
@@ -92,10 +104,11 @@ class _Terminal:
         try:
             while (question := self.asking.next(sounding=not self.wait)) is not None:
                 self._tell(question)
-                if not self._answered() or not self._went_on():
+                if not self._answered(question) or not self._went_on():
                     break
         finally:
             self.asking.leave()
+            self.sung.close()
 
     def _read(self) -> None:
         for line in sys.stdin:
@@ -110,20 +123,24 @@ class _Terminal:
         print(f"Answer with {_offered(question)}.", end=" ")
         print("Enter or r: hear it again. x: I don't know. q: end.", flush=True)
 
-    def _answered(self) -> bool:
+    def _answered(self, question: Question) -> bool:
         """Whether an answer came; not where the player ends the spell."""
         while self.asking.outcome is None:
             said = self._line()
             if said is None or said == END:
                 return False
-            if said in ("", AGAIN):
+            if isinstance(said, Tone):
+                self.asking.tone(said.midi, said.by)
+            elif said in ("", AGAIN):
                 self.asking.again()
             elif said == UNKNOWN:
                 self.asking.give_up()
-            elif isinstance(said, int):
-                self.asking.tone(said)
+            elif said == SING and question.by_tone:
+                self.asking.stop()
+                self.sung.begin()
             elif self.asking.choose(said) is None:
                 print(f"{said!r} is none of the answers.", flush=True)
+        self.sung.stop()
         print(spoken(self.asking.outcome.sentence), flush=True)
         return True
 
@@ -137,19 +154,26 @@ class _Terminal:
         while (said := self._line()) is not None and said != END:
             if said == AGAIN:
                 self.asking.again()
-            else:
+            elif isinstance(said, str):
                 return True
         return False
 
-    def _line(self) -> str | int | None:
-        """The next line, or the MIDI key of a tone from the keyboard; None at the end of the input."""
+    def _line(self) -> str | Tone | None:
+        """The next line, or a tone played or sung; None at the end of the input. What goes on with the ear is told."""
+        told = ""
         while True:
             try:
                 return self.lines.get(timeout=LOOK)
             except queue.Empty:
-                heard = self.keyboard.heard(self.asking.sounding is not None)
-                if heard is not None:
-                    return heard
+                sounding = self.asking.sounding is not None
+                played, sung = self.keyboard.heard(sounding), self.sung.look(sounding)
+            if played is not None:
+                return Tone(played, "keyboard")
+            if sung is not None:
+                return Tone(sung, "voice")
+            if self.sung.sentence and self.sung.sentence != told:
+                told = self.sung.sentence
+                print(told, flush=True)
 
 
 def spoken(sentence: str) -> str:
@@ -167,5 +191,5 @@ def _offered(question: Question) -> str:
     for answer in question.answers:
         same = answer.key == answer.words
         told.append(answer.key if same else f"{answer.key} for {spoken(answer.words)}")
-    tone = ", or play the tone" if question.by_tone else ""
+    tone = ", or s to sing it, or play it on the keyboard" if question.by_tone else ""
     return ", ".join(told) + tone

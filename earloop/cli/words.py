@@ -171,6 +171,9 @@ def _ask(words: argparse.ArgumentParser) -> None:
         "--names", choices=("numbers", "do", "la", "notes"), default="numbers", help="how degrees are called"
     )
     words.add_argument("--listen", default="", metavar="PORT", help="a MIDI keyboard to answer on")
+    words.add_argument(
+        "--input", default="", metavar="IN", help="a microphone's name, midi:NAME or file:TAKE to sing to"
+    )
     words.add_argument("--wait", action="store_true", help="sound a question only after Enter, when it has been read")
     words.add_argument("--list", action="store_true", help="only say what there is to ask about, and end")
     _out(words)

@@ -10,6 +10,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from random import Random
+from typing import Literal
 
 from earloop.coaching.answering import Outcome, by_choice, by_tone, given_up
 from earloop.coaching.edge import Result, results_of
@@ -24,6 +25,9 @@ from earloop.session.aside import Aside
 from earloop.session.choices import DegreeNames
 from earloop.session.naming import degree_name
 from earloop.session.session import Session
+
+Way = Literal["key", "keyboard", "voice"]
+"""How an answer was given: by a key of the computer, on a MIDI keyboard, sung."""
 
 
 class Asking:
@@ -81,11 +85,11 @@ class Asking:
         places = [place for place, answer in enumerate(self.question.answers) if answer.key == key]
         return self._take(by_choice(self.question, places[0])) if places else None
 
-    def tone(self, midi: int) -> Outcome | None:
-        """A tone sung or played; None where the question takes none."""
+    def tone(self, midi: float, by: Way = "keyboard") -> Outcome | None:
+        """A tone played or sung, as a (fractional) MIDI key; None where the question takes none."""
         if self.question is None or self.outcome is not None or not self.question.by_tone:
             return None
-        return self._take(by_tone(self.question, midi))
+        return self._take(by_tone(self.question, round(midi)), by)
 
     def give_up(self) -> Outcome | None:
         """No answer: it counts as not known, and the right one is heard."""
@@ -116,11 +120,11 @@ class Asking:
         """The loop as it was before, silent at its place. May be called twice."""
         self._aside.leave()
 
-    def _take(self, outcome: Outcome) -> Outcome:
+    def _take(self, outcome: Outcome, by: Way = "key") -> Outcome:
         assert self.question is not None
         self.outcome = outcome
         self.spell.note(self.question, outcome.right)
-        self._note(self.question, outcome)
+        self._note(self.question, outcome, by)
         self._aside.stop()
         if outcome.sounds:
             self._sound(outcome.sounds)
@@ -131,7 +135,7 @@ class Asking:
         self.parts = parts
         self._aside.sound(performance, QUESTION_STRANDS)
 
-    def _note(self, question: Question, outcome: Outcome) -> None:
+    def _note(self, question: Question, outcome: Outcome, by: Way) -> None:
         practising = self.session.practising
         if practising.diary is None:
             return
@@ -141,6 +145,7 @@ class Asking:
             "given": outcome.given,
             "difficulty": question.difficulty,
             "tones": list(question.about),
+            "by": by,
         }
         if question.degree:
             detail["degrees"] = {question.degree: share}

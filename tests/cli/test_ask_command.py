@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import time
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from earloop.cli.commands import main
 from earloop.cli.words import QUESTIONS
 from earloop.coaching.question import QUESTION_KINDS
 from earloop.journal import Journal
+from tests.capture.rooms import melody, sung_file
 
 ROOT = Path(__file__).parents[2]
 ROOKS = str(ROOT / "phrases" / "07-two-rooks.musicxml")
@@ -43,6 +45,35 @@ def test_not_knowing_hearing_again_and_leaving(monkeypatch, capsys) -> None:
     assert "Question 2 of 8" in out
     assert "Question 3 of 8" not in out
     assert "Go back to" in out
+
+
+def test_a_sung_answer(monkeypatch, capsys, tmp_path, journal_file: Path) -> None:
+    """`s` listens to the input; here a D sung now. With this seed the lower line goes on to D, degree 5 of G."""
+    path = sung_file(tmp_path / "d.wav", melody(62, length=2.0), before=0.4)
+    lines = Slow("s\n", 12.0)
+    monkeypatch.setattr("sys.stdin", lines)
+    words = ["--out", "none", "--seed", "4", "--kind", "next_lower", "--count", "1", "--input", f"file:{path}"]
+    assert main(["ask", ROOKS, *words]) == 0
+    out = capsys.readouterr().out
+    assert "or s to sing it" in out
+    with Journal.open(journal_file) as journal:
+        (noted,) = journal.happenings()
+    assert (noted.item, noted.detail["given"], noted.detail["by"]) == ("link:6-8", "5", "voice")
+    assert "Yes." in out
+
+
+class Slow(io.StringIO):
+    """Lines, and only after so many seconds the end of the input."""
+
+    def __init__(self, lines: str, seconds: float) -> None:
+        super().__init__(lines)
+        self.until = time.monotonic() + seconds
+
+    def __iter__(self):
+        yield from self.getvalue().splitlines(keepends=True)
+        while time.monotonic() < self.until and not self.closed:
+            time.sleep(0.05)
+        yield "\n"
 
 
 def test_the_end_of_the_input_ends_the_spell(monkeypatch, capsys) -> None:

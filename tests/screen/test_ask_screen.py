@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -11,8 +13,11 @@ import pytest
 from screen_player import FakePlayer
 from seen_screen import seen, until
 
+from earloop.capture.messages import Answer, Frame, Report
+from earloop.capture.sources import Source
 from earloop.coaching.question import QUESTION_KINDS
 from earloop.coaching.sounds import one_after_another
+from earloop.hearing.tones_sung import SungTone
 from earloop.journal import Journal
 from earloop.screen.app import EarloopApp, make_app
 from earloop.screen.asking.ask_screen import AskScreen
@@ -103,6 +108,60 @@ async def test_a_keyboard_answers_in_any_octave(monkeypatch, kind):
         player.play_on_a_keyboard(pitch.midi - 12)
         await until(pilot, lambda: asking.outcome is not None)
         assert asking.outcome.right
+
+
+class Voice:
+    """A listener that hears one tone as soon as it is asked to."""
+
+    def __init__(self, midi: float) -> None:
+        self.midi, self.given, self.closed = midi, [], threading.Event()
+
+    def start(self, source: Source) -> None:
+        self.since = time.monotonic()
+
+    def trace(self, begin: float, end: float | None = None) -> list[Frame]:
+        return [Frame(begin + 0.01, self.midi, -20.0)]
+
+    def answer(self, begin: float, end: float) -> int:
+        self.given.append(Answer(1, begin, end, (SungTone(0.0, 0.8, self.midi),)))
+        return 1
+
+    def answers(self) -> list[Answer]:
+        given, self.given = self.given, []
+        return given
+
+    def report(self) -> Report:
+        return Report((), "microphone", "", time.monotonic() + 1.0, 1)
+
+    def close(self) -> None:
+        self.closed.set()
+
+
+@pytest.mark.parametrize("kind", BY_TONE)
+async def test_it_can_be_sung_in_any_octave(monkeypatch, kind):
+    """`s` listens; the tone that was held answers, and the microphone is let go of on leaving."""
+    voice = Voice(0.0)
+    monkeypatch.setattr("earloop.screen.asking.ask_screen.Capture", lambda: voice)
+    async with asked(monkeypatch, kind) as (app, pilot, player):
+        asking = asking_of(app)
+        assert "s sing the tone" in seen(app)
+        voice.midi = asking.question.right_answer.pitch.midi + 12.3
+        await pilot.press("s")
+        assert not player.place.playing
+        await until(pilot, lambda: asking.outcome is not None)
+        await pilot.pause(0.1)
+        assert asking.outcome.right
+        assert "Yes." in seen(app)
+        await pilot.press("q", "q")
+        await until(pilot, lambda: app.screen is app.stand)
+        await until(pilot, voice.closed.is_set)
+
+
+async def test_what_is_no_tone_cannot_be_sung(monkeypatch):
+    async with asked(monkeypatch, "which_line") as (app, pilot, _):
+        assert "sing" not in seen(app)
+        await pilot.press("s")
+        assert not app.screen.sung.listening
 
 
 async def test_a_foreign_tone_is_told_in_semitones(monkeypatch):

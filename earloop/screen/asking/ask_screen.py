@@ -1,10 +1,11 @@
-"""Ask the ear: a question sounds, an answer comes by key, mouse or keyboard; both are heard where it was wrong.
+"""Ask the ear: a question sounds, an answer comes by key, keyboard or voice; both are heard where it was wrong.
 
 A screen of its own, not a panel: the phrase's picture would give the answers away.
 """
 
 from __future__ import annotations
 
+import threading
 from typing import ClassVar
 
 from textual import events
@@ -14,6 +15,8 @@ from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Static
 
+from earloop.capture.client import Capture
+from earloop.capture.sources import Source
 from earloop.coaching.answering import Outcome
 from earloop.screen.asking import words
 from earloop.screen.background import in_background
@@ -21,11 +24,13 @@ from earloop.screen.signs import Signs
 from earloop.screen.stand.lines import sound
 from earloop.session.asking import Asking
 from earloop.session.keyboard_answers import KeyboardAnswers
+from earloop.session.sung_answers import SungAnswers
 
 LOOKS_A_SECOND = 15
 NEXT = ("enter", "go on", "go_on")
 AGAIN = ("space", "hear it again", "again")
 BOTH = ("space", "hear both again", "again")
+SING, NOT_SING = ("s", "sing the tone", "sing"), ("s", "don't listen", "sing")
 UNKNOWN = ("x", "I don't know", "give_up")
 TEMPO = ("+ -", "tempo", "tempo(5)")
 END = ("q", "end", "end")
@@ -51,6 +56,7 @@ class AskScreen(Screen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,r", "again", "again", show=False),
         Binding("enter", "go_on", "go on", show=False),
+        Binding("s", "sing", "sing it", show=False),
         Binding("x", "give_up", "I don't know", show=False),
         Binding("plus", "tempo(5)", "faster", show=False),
         Binding("minus", "tempo(-5)", "slower", show=False),
@@ -59,10 +65,11 @@ class AskScreen(Screen[str]):
         Binding("q,ctrl+c,ctrl+q", "end", "end", show=False),
     ]
 
-    def __init__(self, asking: Asking, title: str, signs: Signs) -> None:
+    def __init__(self, asking: Asking, title: str, signs: Signs, source: Source | None = None) -> None:
         super().__init__()
         self.asking, self.title_of_score, self.signs = asking, title, signs
         self.keyboard = KeyboardAnswers(asking.session.player)
+        self.sung = SungAnswers(Capture, source)
         self.summary = ""
         self._making = False
         self._shown: dict[str, str] = {}
@@ -83,6 +90,8 @@ class AskScreen(Screen[str]):
 
     def on_unmount(self) -> None:
         self.asking.leave()
+        # The listening process gets a moment to leave; nobody waits for it.
+        threading.Thread(target=self.sung.close, name="earloop microphone", daemon=True).start()
 
     # What the player does
 
@@ -98,6 +107,18 @@ class AskScreen(Screen[str]):
     def action_give_up(self) -> None:
         if not self._making:
             self._told(self.asking.give_up())
+
+    def action_sing(self) -> None:
+        """Listen for a sung answer, or no longer."""
+        question = self.asking.question
+        if self._making or self.summary or question is None or not question.by_tone or self.asking.outcome is not None:
+            return
+        if self.sung.listening:
+            self.sung.stop()
+        else:
+            self.asking.stop()
+            self.sung.begin()
+        self.look()
 
     def action_again(self) -> None:
         if not (self._making or self.summary):
@@ -128,11 +149,13 @@ class AskScreen(Screen[str]):
     def _told(self, outcome: Outcome | None) -> bool:
         if outcome is None:
             return False
+        self.sung.stop()
         self.look()
         return True
 
     def _go_to_next(self) -> None:
         self._making = True
+        self.sung.stop()
         self.run_worker(self._next(), group="question", exclusive=True)
 
     async def _next(self) -> None:
@@ -154,9 +177,7 @@ class AskScreen(Screen[str]):
     def look(self) -> None:
         """Draw what has changed, and take what was played on the keyboard."""
         if not self._making and not self.summary:
-            played = self.keyboard.heard(self.asking.sounding is not None)
-            if played is not None:
-                self.asking.tone(played)
+            self._hear()
         question, outcome = self.asking.question, self.asking.outcome
         if self.summary or question is None or self._making:
             self._show_between()
@@ -168,8 +189,17 @@ class AskScreen(Screen[str]):
         given = None if outcome is None else self.asking.given
         right = None if outcome is None else question.right
         self._say("answers", words.answers(question.answers, signs, given, right))
-        self._say("outcome", "" if outcome is None else words.in_signs(outcome.sentence, signs))
+        self._say("outcome", self.sung.sentence if outcome is None else words.in_signs(outcome.sentence, signs))
         self._say_foot(outcome)
+
+    def _hear(self) -> None:
+        """A tone from the keyboard or the voice, if there is one."""
+        sounding = self.asking.sounding is not None
+        played, sung = self.keyboard.heard(sounding), self.sung.look(sounding)
+        if played is not None:
+            self._told(self.asking.tone(played))
+        elif sung is not None:
+            self._told(self.asking.tone(sung, "voice"))
 
     def _show_between(self) -> None:
         """Before the first question, and at the end."""
@@ -185,8 +215,8 @@ class AskScreen(Screen[str]):
         self._say("sound", f"{where} {self.signs.dot} tempo {tempo} %")
         if outcome is None:
             by_tone = self.asking.question is not None and self.asking.question.by_tone
-            play = [("MIDI", "play the tone", "again")] if by_tone and self.keyboard.listens else []
-            self._say("keys", words.keys_line([AGAIN, UNKNOWN, *play, TEMPO, END]))
+            sing = [NOT_SING if self.sung.listening else SING] if by_tone else []
+            self._say("keys", words.keys_line([AGAIN, *sing, UNKNOWN, TEMPO, END]))
         else:
             self._say("keys", words.keys_line([NEXT, BOTH if len(outcome.sounds) > 1 else AGAIN, TEMPO, END]))
 

@@ -1,0 +1,133 @@
+"""A sung tone as an answer: listen from now on, until one tone was held and the voice is still again.
+
+A voice searches before it settles: of what was sung the last tone that was held counts, else the longest.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from typing import Protocol
+
+from earloop.capture.messages import Answer, Frame, Report
+from earloop.capture.sources import Source
+from earloop.hearing.tones_sung import SungTone
+
+STILL = 0.5
+"""Seconds of silence after which an answer is over."""
+LONGEST = 4.0
+"""Seconds of singing after which it is over in any case."""
+HELD = 0.3
+"""Seconds from which a tone counts as held."""
+PATIENCE = 20.0
+"""Seconds after which nobody is waited for any more."""
+ECHO = 0.25
+"""Seconds after the question's own sound in which a microphone may still hear the loudspeaker."""
+BEFORE, AFTER = 0.1, 0.1
+NOTHING_HEARD = "I heard nothing: press s and sing again, or answer by key."
+TOO_SHORT = "That was too short to tell: press s again and hold the tone."
+
+
+class Listener(Protocol):
+    """What is asked of the capture's client."""
+
+    def start(self, source: Source) -> None: ...
+    def trace(self, begin: float, end: float | None = None) -> list[Frame]: ...
+    def answer(self, begin: float, end: float) -> int: ...
+    def answers(self) -> list[Answer]: ...
+    def report(self) -> Report: ...
+    def close(self) -> None: ...
+
+
+class SungAnswers:
+    """`begin` starts listening, `look` is called a dozen times a second; nothing is opened before the first `begin`."""
+
+    def __init__(
+        self, make: Callable[[], Listener], source: Source | None = None, clock: Callable[[], float] = time.monotonic
+    ) -> None:
+        self._make, self._source, self._clock = make, source or Source(), clock
+        self._listener: Listener | None = None
+        self._from = self._since = 0.0
+        self._waiting: int | None = None
+        self.listening = False
+        self.notice = ""
+
+    def begin(self) -> None:
+        """Listen from now on. Opening a microphone takes a moment: `notice` says so meanwhile."""
+        if self._listener is None:
+            self._listener = self._make()
+            self._listener.start(self._source)
+        self._from = self._since = self._clock()
+        self._waiting = None
+        self.listening, self.notice = True, ""
+
+    def stop(self) -> None:
+        """Listen no longer; what is sung from now on is no answer."""
+        self.listening, self._waiting, self.notice = False, None, ""
+
+    def close(self) -> None:
+        """Let go of the microphone; may take a second. May be called twice."""
+        self.stop()
+        listener, self._listener = self._listener, None
+        if listener is not None:
+            listener.close()
+
+    def look(self, sounding: bool) -> float | None:
+        """The fractional MIDI key of the tone sung, once it has been; `sounding`: the question still sounds."""
+        if not self.listening or self._listener is None:
+            return None
+        report, now = self._listener.report(), self._clock()
+        if sounding or not report.heard_until:
+            # Neither the loudspeaker nor a microphone that is still being opened is an answer.
+            self._from = now + (ECHO if sounding else 0.0)
+            self._since = now if sounding else self._since
+            if report.notice and report.handled:
+                self.listening, self.notice = False, report.notice
+        elif self._waiting is not None:
+            return self._answered()
+        else:
+            self._follow(report, now)
+        if self.listening and now - self._since > PATIENCE:
+            self.listening, self.notice = False, report.notice or NOTHING_HEARD
+        return None
+
+    @property
+    def sentence(self) -> str:
+        """What goes on, for the performer; empty where nothing does."""
+        if self.notice or not self.listening or self._listener is None:
+            return self.notice
+        report = self._listener.report()
+        if not report.heard_until:
+            return "One moment: opening the microphone."
+        return f"Listening to the {report.source}: sing the tone, in any octave, then be still."
+
+    def _follow(self, report: Report, now: float) -> None:
+        """Ask what was sung as soon as the voice is still again."""
+        assert self._listener is not None
+        voiced = [frame.moment for frame in self._listener.trace(self._from) if frame.midi is not None]
+        self.notice = report.notice
+        if not voiced:
+            return
+        self._since = now
+        if report.heard_until - voiced[-1] > STILL or voiced[-1] - voiced[0] > LONGEST:
+            self._waiting = self._listener.answer(max(self._from, voiced[0] - BEFORE), voiced[-1] + AFTER)
+
+    def _answered(self) -> float | None:
+        assert self._listener is not None
+        for answer in self._listener.answers():
+            if answer.number != self._waiting:
+                continue
+            self.listening, self._waiting = False, None
+            tone = settled(answer.tones)
+            if tone is None:
+                self.notice = answer.notice or TOO_SHORT
+            return tone
+        return None
+
+
+def settled(tones: Sequence[SungTone]) -> float | None:
+    """The last tone that was held, else the longest; None without any."""
+    held = [tone for tone in tones if tone.length >= HELD]
+    if held:
+        return held[-1].midi
+    return max(tones, key=lambda tone: tone.length).midi if tones else None
