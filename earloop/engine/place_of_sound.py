@@ -6,6 +6,7 @@ import contextlib
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any, Protocol, runtime_checkable
 
 from earloop.sounding.opening import opened
@@ -59,7 +60,9 @@ class PlaceOfSound:
 
     def choose(self, choice: OutputChoice, after_a_fall: bool = False) -> None:
         """Moves the sound. What can't be opened is said, and the next best plays until it can."""
-        self.choice = choice
+        before, self.choice = self.choice, choice
+        if not self._missing and _sounds_alike(before, choice) and not after_a_fall:
+            return
         self.notice = ""
         self._missing = False
         if choice.kind == "midi" and self.sounder.name == choice.port:
@@ -128,3 +131,12 @@ class PlaceOfSound:
             sounder.pull(self.player.advance, self.lock)
         with contextlib.suppress(Exception):
             old.close()
+
+
+def _sounds_alike(one: OutputChoice, other: OutputChoice) -> bool:
+    """Whether nothing has to be opened anew: what is listened to is another matter, and a speaker has no channels."""
+    if other.kind == "midi":
+        unheard = replace(one, listen=other.listen, controls=other.controls, low_latency=other.low_latency)
+        return replace(unheard, soundfont=other.soundfont) == other
+    heard = ("kind", "soundfont", "low_latency", "backend", *(("programs",) if other.soundfont else ()))
+    return all(getattr(one, name) == getattr(other, name) for name in heard)

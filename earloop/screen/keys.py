@@ -91,6 +91,7 @@ SOUND = (
     Key("strands", "s", "strands", "mute a strand, or hear one alone", "strands"),
     Key("drone", "o", "drone", "drone: none, the tonic, the tonic and its fifth", _session("next_drone")),
     Key("shaped", "v", "shaping", "loudness shaped by leans and phrases, or level", _session("turn_shaped")),
+    Key("settings", "u", "sound", "sound settings: tuning, range, ramp, pedal, programs", "sound_settings"),
     Key("output", "O", "sound to", "choose where the sound goes: speaker, MIDI port, silent", "outputs", when="always"),
 )
 SEEN = (

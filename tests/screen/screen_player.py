@@ -20,6 +20,8 @@ class Place:
     notice: str = ""
     heard: int = 0
     notes: tuple[tuple[float, int, int], ...] = ()
+    next_asked: int = 0
+    tempo: float = 1.0
 
 
 @dataclass
@@ -64,6 +66,15 @@ class FakePlayer:
 
     def output(self, choice: OutputChoice) -> None:
         self.asked.append(("output", choice.kind))
+
+    def tuning(self, a4: float = 440.0, just_on: int | None = None) -> None:
+        self.asked.append(("tuning", a4, just_on))
+
+    def transpose(self, semitones: int) -> None:
+        self.asked.append(("transpose", semitones))
+
+    def ramp(self, goal: float, step_per_pass: float) -> None:
+        self.asked.append(("ramp", goal, step_per_pass))
 
     def snapshot(self) -> Place:
         return self.place

@@ -128,8 +128,12 @@ class Board(Screen[None]):
             return
         self._say("heading", lines.heading(self.opened, self.signs))
         self._say("state", lines.state(session, playing, answering, self.signs))
-        self._say("details", lines.details(session, self.signs, self.plan_line()))
+        self._say("details", lines.details(session, self.signs, self.plan_line(), self.said_of_sound()))
         self._say("why", self.said or about(session, self.signs))
+
+    def said_of_sound(self) -> tuple[str, ...]:
+        """Words on the sound that differs from what it is at first."""
+        return ()
 
     def _say(self, name: str, words: object) -> None:
         text = str(words)

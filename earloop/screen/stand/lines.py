@@ -41,7 +41,7 @@ def state(session: Session, playing: bool, answering: bool, signs: Signs) -> Tex
     return Text(f" {signs.phrase} ".join(said), no_wrap=True, overflow="crop", style="bold")
 
 
-def details(session: Session, signs: Signs, plan: str = "") -> Text:
+def details(session: Session, signs: Signs, plan: str = "", of_sound: tuple[str, ...] = ()) -> Text:
     """The second line: first a plan under way, then what is not as it is at first, then the rest."""
     c = session.choices
     here = session.reading.local[session.reading.gesture_of(session.cursor)].key.name
@@ -54,6 +54,7 @@ def details(session: Session, signs: Signs, plan: str = "") -> Text:
         "answer gap" if c.answer_gap else "",
         f"count-in {c.count_in}" if c.count_in else "",
         {"off": "", "tonic": "drone: tonic", "fifth": "drone: tonic and fifth"}[c.drone],
+        *of_sound,
         "layers change at once" if c.switch_now else "",
         "" if c.shaped else "level loudness",
         "true time" if c.true_time else "closed up",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Protocol, runtime_checkable
+from typing import Any
 
 from earloop.screen.background import in_background
 from earloop.screen.library import phrases_folder
@@ -18,19 +18,12 @@ from earloop.screen.stand.asking import AskingTheEar
 from earloop.screen.stand.coaching import Coaching
 from earloop.screen.stand.comparisons import Comparisons
 from earloop.screen.stand.placing import PlacingByHand
+from earloop.screen.stand.sounding import Sounding
 from earloop.screen.stand.why import reasons
 from earloop.screen.themes import other_theme
-from earloop.sounding.outputs import OutputChoice
 
 
-@runtime_checkable
-class MovableSound(Protocol):
-    """A player whose sound can go elsewhere."""
-
-    def output(self, choice: OutputChoice) -> None: ...
-
-
-class Stand(AskingTheEar, Coaching, Comparisons, PlacingByHand):
+class Stand(AskingTheEar, Coaching, Comparisons, PlacingByHand, Sounding):
     """What the app shows."""
 
     async def open(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> str:
@@ -107,27 +100,6 @@ class Stand(AskingTheEar, Coaching, Comparisons, PlacingByHand):
                 self.open_in_time(path, number)
 
         self.app.push_screen(Choice("Which part?", options), take)
-
-    def action_outputs(self) -> None:
-        if isinstance(self.player, MovableSound):
-            self.run_worker(self._offer_outputs(self.player), group="outputs", exclusive=True)
-
-    async def _offer_outputs(self, player: MovableSound) -> None:
-        from earloop.sounding.described import outputs
-
-        found = await in_background(outputs)
-        options = [("speaker, with the built-in synth", OutputChoice())]
-        options += [(f"MIDI port {port}", OutputChoice("midi", port)) for port in found.ports]
-        options.append(("silent", OutputChoice("silent")))
-        problem = ""
-        if not found.ports:
-            problem = found.midi_problem or "No MIDI port: plug in an instrument, or start a synthesizer program."
-
-        def take(choice: OutputChoice | None) -> None:
-            if choice is not None:
-                player.output(choice)
-
-        self.app.push_screen(Choice("Where shall the sound go?", options, problem=problem), take)
 
     def action_strands(self) -> None:
         if self.session is not None:
