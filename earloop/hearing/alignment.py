@@ -1,7 +1,9 @@
 """Which sung tone answers which tone of the layer: alignment by edits, octaves folded, in free time.
 
-Order and proportion count, not the metronome. A first pass knows pitch alone; from its matches the singer's own time
-is found, and a second pass prefers the tone that comes near its place. The costs are weights of ours, not measured.
+Order and proportion count, not the metronome: `own_time` says where a tone would come at the singer's own pace. What
+was sung comes in pieces, cut rather too often than too seldom, since only here is it known which tones were asked for:
+one tone may take several pieces in a row, as the swings of a slow wide vibrato, a scoop, or a tone taken up again. The
+costs are weights of ours, set on the tuning half of `tests/bench/checker.py`.
 """
 
 from __future__ import annotations
@@ -13,22 +15,33 @@ from numpy.typing import NDArray
 
 from earloop.hearing.pitch_track import Floats
 
+Ints = NDArray[np.int64]
+
 WRONG, MISSED, EXTRA = 0.6, 0.75, 0.65
 """Two tones swapped cost two wrong ones, less than a missed one and an extra one."""
 AGAIN = 0.05
 """A tone taken up again on its own pitch, or one breath that holds through a repeated tone."""
+HELD = AGAIN + 0.2 * MISSED
 SAME = 75.0
-"""Cents within which a tone is on the pitch that is taken up again or held through."""
-PLACE, PLACE_REACH = 0.25, 0.6
-"""What a tone far from its place costs at most, and how far (seconds) that is."""
-REACH = 4.0
+"""Cents within which a tone is on the pitch that is held through."""
+PLACE, PLACE_FREE, PLACE_REACH = 0.5, 0.1, 0.6
+"""What a tone far from its place costs at most; how far (seconds) costs nothing, and how far costs it all."""
+SPREAD = 0.5
+"""For each second and semitone squared that the pieces of one tone lie apart."""
+SWING = 0.16
+"""Seconds: half a swing of vibrato is shorter; longer pieces that lie apart are other tones (weighed OTHER times)."""
+OTHER = 4.0
+GAP, REACH = 0.06, 0.35
+"""Seconds of silence between two pieces: from GAP the tone was taken up again, from REACH it is another one."""
+MOST = 24
+"""Pieces that one tone may take."""
 
 
 @dataclass(frozen=True, slots=True)
 class Alignment:
-    """`answers[i]` is the sung tone that answers layer tone i, or None; `extra` the sung tones that answer none."""
+    """`answers[i]` is the run of sung pieces (first, last) that answers layer tone i, or None; `extra` answers none."""
 
-    answers: tuple[int | None, ...]
+    answers: tuple[tuple[int, int] | None, ...]
     extra: tuple[int, ...]
     cost: float
 
@@ -39,103 +52,90 @@ def folded(cents: Floats) -> Floats:
     return result
 
 
-def align(meant: Floats, sung: Floats, lengths: Floats, places: Floats | None = None) -> Alignment:
-    """`meant` and `sung` in fractional keys, `lengths` of the sung in seconds; `places` (layer × sung) in seconds off.
-
-    A path over layer tones × sung tones; ties go to the earlier rule below.
-    """
+def align(meant: Floats, sung: Floats, starts: Floats, lengths: Floats, places: Floats | None = None) -> Alignment:
+    """`meant` and `sung` in fractional keys; `starts` and `lengths` of the sung, `places` of the meant in seconds."""
     n, m = len(meant), len(sung)
-    cents = np.abs(folded(100 * (sung[None, :] - meant[:, None])))
-    match = np.minimum(cents / 100, 1.0) ** 2 * WRONG
-    if places is not None:
-        match = match + PLACE * np.minimum(np.abs(places) / PLACE_REACH, 1.0)
+    off = folded(100 * (sung[None, :] - meant[:, None])) / 100
+    runs = _Runs(off, starts, lengths, places)
     extra = EXTRA * np.clip(lengths / 0.15, 0.3, 1.0)
-    # A tone held through must still be sounding where the repeated tone has its place.
-    through = cents < SAME if places is None else (cents < SAME) & (-places < lengths)
+    again = np.append(False, meant[1:] == meant[:-1]) if n else np.zeros(0, dtype=bool)
     total = np.full((n + 1, m + 1), np.inf)
-    move = np.zeros((n + 1, m + 1), dtype=np.int8)
+    came = np.zeros((n + 1, m + 1), dtype=np.int64)
+    """0 extra, -1 missed, -2 held through, k > 0: answered by the last k pieces."""
     total[0, 0] = 0.0
-    for i in range(n + 1):
-        for j in range(m + 1):
-            for kind, cost in _ways(i, j, total, match, cents, extra, through, meant, sung):
-                if cost < total[i, j] - 1e-12:
-                    total[i, j], move[i, j] = cost, kind
-    return _path(move, n, m, float(total[n, m]))
+    for j in range(m + 1):
+        if j:
+            total[:, j] = total[:, j - 1] + extra[j - 1]
+            cost, least = runs.ending(j)
+            for k in range(cost.shape[1]):
+                ways = total[:-1, j - 1 - k] + cost[:, k]
+                better = ways < total[1:, j] - 1e-12
+                total[1:, j][better], came[1:, j][better] = ways[better], k + 1
+            held = again & least
+        else:
+            held = np.zeros(n, dtype=bool)
+        _passed_over(total[:, j], came[:, j], held)
+    return _path(came, n, m, float(total[n, m]))
 
 
-def _ways(
-    i: int,
-    j: int,
-    total: Floats,
-    match: Floats,
-    cents: Floats,
-    extra: Floats,
-    through: NDArray[np.bool_],
-    meant: Floats,
-    sung: Floats,
-) -> list[tuple[int, float]]:
-    """Ways into a cell: 1 answer, 2 missed, 3 extra, 4 taken up again, 5 held through."""
-    ways: list[tuple[int, float]] = []
-    if i and j:
-        ways.append((1, total[i - 1, j - 1] + match[i - 1, j - 1]))
-    if i:
-        ways.append((2, total[i - 1, j] + MISSED))
-    if j:
-        ways.append((3, total[i, j - 1] + extra[j - 1]))
-    if i and j > 1 and cents[i - 1, j - 1] < SAME and abs(sung[j - 1] - sung[j - 2]) < 0.5:
-        ways.append((4, total[i, j - 1] + AGAIN + 0.2 * EXTRA))
-    if i > 1 and j and through[i - 1, j - 1] and meant[i - 1] == meant[i - 2]:
-        ways.append((5, total[i - 1, j] + AGAIN + 0.2 * MISSED))
-    return ways
+class _Runs:
+    """What it costs that a tone is answered by a run of pieces."""
+
+    def __init__(self, off: Floats, starts: Floats, lengths: Floats, places: Floats | None) -> None:
+        self.off, self.starts, self.ends, self.places = off, starts, starts + lengths, places
+        weight = lengths * np.where(lengths > SWING, OTHER, 1.0)
+        rows = np.stack(np.broadcast_arrays(lengths, lengths * off, weight, weight * off, weight * off**2))
+        self.sums = np.concatenate([np.zeros((*rows.shape[:2], 1)), np.cumsum(rows, axis=2)], axis=2)
+        silence = np.append(np.inf, starts[1:] - self.ends[:-1]) if len(starts) else np.zeros(0)
+        self.apart = silence >= REACH
+        self.taken_up = np.cumsum(np.append(0.0, AGAIN * (silence >= GAP)))
+
+    def ending(self, j: int) -> tuple[Floats, NDArray[np.bool_]]:
+        """Costs (layer × number of pieces less one) of the runs up to piece j - 1; whether the last holds through."""
+        first = j - 1
+        while first > 0 and j - first < MOST and not self.apart[first]:
+            first -= 1
+        begun = np.arange(j - 1, first - 1, -1)
+        length, moved, weight, weighed, square = self.sums[:, :, j, None] - self.sums[:, :, begun]
+        middle = moved / length
+        spread = np.maximum(square - 2 * middle * weighed + middle**2 * weight, 0.0)
+        cost = WRONG * np.minimum(np.abs(middle), 1.0) ** 2 + SPREAD * spread
+        cost += self.taken_up[j] - self.taken_up[begun + 1]
+        through = np.abs(100 * self.off[:, j - 1]) < SAME
+        if self.places is not None:
+            late = np.abs(self.starts[None, begun] - self.places[:, None])
+            cost += PLACE * np.clip((late - PLACE_FREE) / (PLACE_REACH - PLACE_FREE), 0.0, 1.0)
+            # A tone held through must still be sounding where the repeated tone has its place.
+            through &= self.places < self.ends[j - 1]
+        return cost, through
 
 
-def _path(move: NDArray[np.int8], i: int, j: int, cost: float) -> Alignment:
-    answers: list[int | None] = [None] * i
+def _passed_over(total: Floats, came: Ints, held: NDArray[np.bool_]) -> None:
+    """Tones that no piece answers: missed, or held through."""
+    step = np.append(0.0, np.cumsum(np.where(held, HELD, MISSED)))
+    least = np.minimum.accumulate(total - step) + step
+    better = least < total - 1e-12
+    total[better] = least[better]
+    came[better] = np.where(np.append(False, held), -2, -1)[better]
+
+
+def _path(came: Ints, i: int, j: int, cost: float) -> Alignment:
+    answers: list[tuple[int, int] | None] = [None] * i
     extra: list[int] = []
+    waiting: list[int] = []
     while i or j:
-        kind = int(move[i, j])
-        if kind == 1:
-            i, j = i - 1, j - 1
-            answers[i] = j
-        elif kind == 2:
+        kind = int(came[i, j])
+        if kind > 0:
+            i, j = i - 1, j - kind
+            answers[i] = (j, j + kind - 1)
+            for k in waiting:
+                answers[k] = answers[i]
+            waiting = []
+        elif kind < 0:
             i -= 1
-        elif kind == 5:
-            i -= 1
-            answers[i] = j - 1
+            if kind == -2:
+                waiting.append(i)
         else:
             j -= 1
-            if kind == 3:
-                extra.append(j)
+            extra.append(j)
     return Alignment(tuple(answers), tuple(extra[::-1]), cost)
-
-
-def own_time(onsets: Floats, answers: tuple[int | None, ...], starts: Floats) -> Floats | None:
-    """When (seconds) each layer tone would come in the singer's own time; None with fewer than three answers.
-
-    A line through the neighbouring answers, nearer ones weighing more and the tone itself left out, so that time may
-    stretch over a phrase while proportion still counts.
-    """
-    pairs = [(i, answers[i]) for i in range(len(answers)) if answers[i] is not None]
-    known = [(i, j) for k, (i, j) in enumerate(pairs) if j is not None and (k == 0 or pairs[k - 1][1] != j)]
-    if len(known) < 3:
-        return None
-    index = np.array([i for i, _ in known])
-    x, y = onsets[index], starts[np.array([j for _, j in known])]
-    out = np.zeros(len(onsets))
-    for i, onset in enumerate(onsets):
-        weight = np.exp(-0.5 * ((index - i) / REACH) ** 2) * (index != i)
-        out[i] = _line_at(x, y, weight, float(onset))
-    return out
-
-
-def _line_at(x: Floats, y: Floats, weight: Floats, at: float) -> float:
-    """A weighted line through the points, fitted twice so that one tone out of place weighs little."""
-    value = 0.0
-    for _ in range(3):
-        mean_x, mean_y = np.average(x, weights=weight), np.average(y, weights=weight)
-        spread = float(np.sum(weight * (x - mean_x) ** 2))
-        slope = float(np.sum(weight * (x - mean_x) * (y - mean_y))) / spread if spread > 1e-9 else 0.0
-        value = float(mean_y + slope * (at - mean_x))
-        off = np.abs(y - mean_y - slope * (x - mean_x))
-        weight = weight / (1 + (off / 0.15) ** 2)
-    return value

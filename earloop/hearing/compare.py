@@ -12,8 +12,10 @@ from typing import Literal
 
 import numpy as np
 
-from earloop.hearing.alignment import Alignment, align, folded, own_time
-from earloop.hearing.pitch_track import Floats
+from earloop.hearing.alignment import Alignment, align, folded
+from earloop.hearing.own_time import own_time, whole_time
+from earloop.hearing.pitch_track import HOP, Floats
+from earloop.hearing.swing import centre, take_swing
 from earloop.hearing.tones_sung import SungTone
 from earloop.layers import Layer
 from earloop.line.pitch import pitch_from_midi
@@ -77,68 +79,117 @@ def compare(
     asked = [i for i, tone in enumerate(layer.tones) if tone.role != "held"]
     meant = np.array([float(layer.tones[i].pitch.midi) for i in asked])
     onsets = np.array([layer.tones[i].onset for i in asked])
-    midi, starts = np.array([tone.midi for tone in sung]), np.array([tone.onset for tone in sung])
-    lengths = np.array([tone.length for tone in sung])
-    offset = _reference(meant, midi, lengths) if relative and sung else 0.0
-    found, place = _aligned(meant, midi - offset / 100, lengths, onsets, starts)
-    cents = _off(found, meant, midi - offset / 100)
+    written = np.array([layer.tones[i].length for i in asked])
+    midi = np.array([tone.midi for tone in sung])
+    offset = _reference(meant, sung) if relative and sung else 0.0
+    found, place = _aligned(meant, midi - offset / 100, sung, onsets, written)
+    heard = _answered(found, sung)
+    cents = np.array(
+        [
+            np.nan if tone is None else folded(100 * (tone.midi - m) - offset)
+            for tone, m in zip(heard, meant, strict=True)
+        ]
+    )
     if relative:
         own = _tuning(cents)
         offset, cents = offset + own, cents - own
-    trend = _drift(cents, found, starts)
+    starts = np.array([np.nan if tone is None else tone.onset for tone in heard])
+    trend = _drift(cents, starts)
     cents, drift = cents - trend, float(trend[-1] - trend[0]) if len(trend) else 0.0
     tones = []
     for k, index in enumerate(asked):
         degree = str(reading.degrees[layer.tones[index].source])
-        answer = found.answers[k]
-        if answer is None:
+        tone = heard[k]
+        if tone is None:
             tones.append(ToneHeard(index, degree, "missed"))
             continue
-        held_through = k > 0 and found.answers[k - 1] == answer
-        late = None if place is None or held_through else round(1000 * float(starts[answer] - place[k]))
+        held_through = k > 0 and found.answers[k - 1] == found.answers[k]
+        late = None if place is None or held_through else round(1000 * float(tone.onset - place[k]))
         verdict: Verdict = "right" if abs(cents[k]) <= tolerance else "wrong"
         name, off = degree, float(cents[k])
         if abs(off) > max(ATTEMPT, tolerance):
-            name, off = _heard_as(reading, meant[k] + off / 100)
-        onset, length = sung[answer].onset, sung[answer].length
-        tones.append(ToneHeard(index, degree, verdict, name, round(off, 1), late, round(onset, 3), round(length, 3)))
-    extra = tuple(
-        _extra(reading, sung[j], offset)
-        for j in found.extra
-        if j not in found.answers and sung[j].length >= SHORTEST_EXTRA
-    )
+            name, off = _heard_as(reading, float(meant[k] + off / 100))
+        at = (round(tone.onset, 3), round(tone.length, 3))
+        tones.append(ToneHeard(index, degree, verdict, name, round(off, 1), late, *at))
+    extra = tuple(_extra(reading, sung[j], offset) for j in found.extra if sung[j].length >= SHORTEST_EXTRA)
     return Comparison(tuple(tones), extra, round(drift, 1), round(offset, 1))
 
 
 def _aligned(
-    meant: Floats, midi: Floats, lengths: Floats, onsets: Floats, starts: Floats
+    meant: Floats, midi: Floats, sung: tuple[SungTone, ...], onsets: Floats, written: Floats
 ) -> tuple[Alignment, Floats | None]:
-    found = align(meant, midi, lengths)
-    place = own_time(onsets, found.answers, starts)
-    if place is not None:
-        found = align(meant, midi, lengths, starts[None, :] - place[:, None])
-        place = own_time(onsets, found.answers, starts)
-    return found, place
+    """The cheapest of two: where pitch alone tells the pace first, and where the whole of the take does."""
+    starts, lengths = np.array([tone.onset for tone in sung]), np.array([tone.length for tone in sung])
+    if not len(sung):
+        return align(meant, midi, starts, lengths), None
+    best: tuple[Alignment, Floats | None] | None = None
+    for place in (None, whole_time(onsets, written, starts, lengths)):
+        found = align(meant, midi, starts, lengths, place)
+        for _ in range(2):
+            own = _places(found, onsets, starts)
+            if own is None:
+                break
+            found = align(meant, midi, starts, lengths, own)
+        place = _places(found, onsets, starts)
+        if best is None or (place is not None and (best[1] is None or found.cost < best[0].cost)):
+            best = found, place
+    assert best is not None
+    return best
 
 
-def _off(found: Alignment, meant: Floats, midi: Floats) -> Floats:
-    """Each tone's cents off, NaN where missed."""
-    out = np.full(len(meant), np.nan)
-    for k, answer in enumerate(found.answers):
-        if answer is not None:
-            out[k] = folded(100 * (midi[answer] - meant[k]))
+def _places(found: Alignment, onsets: Floats, starts: Floats) -> Floats | None:
+    """Where each tone comes in the singer's own time; a tone held through tells nothing."""
+    own = [
+        (k, answer[0])
+        for k, answer in enumerate(found.answers)
+        if answer is not None and (k == 0 or found.answers[k - 1] != answer)
+    ]
+    index, first = np.array([k for k, _ in own], dtype=np.int64), np.array([j for _, j in own], dtype=np.int64)
+    every = np.arange(len(onsets), dtype=np.float64)
+    return own_time(index.astype(np.float64), onsets[index], starts[first], every, onsets)
+
+
+def _answered(found: Alignment, sung: tuple[SungTone, ...]) -> list[SungTone | None]:
+    """The pieces of each answer put together to one tone."""
+    swing = take_swing([_contour(sung[a[0] : a[1] + 1]) for a in found.answers if a is not None])
+    out: list[SungTone | None] = []
+    for answer in found.answers:
+        if answer is None:
+            out.append(None)
+            continue
+        pieces = sung[answer[0] : answer[1] + 1]
+        contour = _contour(pieces)
+        lengths = [piece.length for piece in pieces]
+        midi = centre(contour, swing) if len(contour) else float(np.average([p.midi for p in pieces], weights=lengths))
+        out.append(SungTone(pieces[0].onset, pieces[-1].onset + pieces[-1].length - pieces[0].onset, midi))
     return out
 
 
-def _reference(meant: Floats, midi: Floats, lengths: Floats) -> float:
+def _contour(pieces: tuple[SungTone, ...]) -> Floats:
+    """The pieces' contours in one, octaves brought to the longest piece's; empty where one has none."""
+    if not all(piece.contour for piece in pieces):
+        return np.zeros(0)
+    begun, last = pieces[0].onset, pieces[-1]
+    out = np.full(round((last.onset - begun) / HOP) + len(last.contour), np.nan)
+    octave = max(pieces, key=lambda piece: piece.length).midi
+    for piece in pieces:
+        at = round((piece.onset - begun) / HOP)
+        out[at : at + len(piece.contour)] = piece.contour
+    result: Floats = octave + folded(100 * (out - octave)) / 100
+    return result
+
+
+def _reference(meant: Floats, sung: tuple[SungTone, ...]) -> float:
     """The singer's own reference pitch in cents -600..600: the transposition with the cheapest alignment."""
+    midi = np.array([tone.midi for tone in sung])
+    starts, lengths = np.array([tone.onset for tone in sung]), np.array([tone.length for tone in sung])
     pairs = folded(100 * (midi[None, :] - meant[:, None]))
     slope = np.abs(np.linspace(0, 1, len(meant))[:, None] - np.linspace(0, 1, len(midi))[None, :])
     weight = np.exp(-0.5 * (slope / 0.15) ** 2)
     tried = np.arange(-600.0, 600.0, 25.0)
     votes = np.array([np.sum(weight * (np.abs(folded(pairs - t)) < 60)) for t in tried])
     best = [float(t) for t in tried[np.argsort(-votes)[:6]]]
-    return min(best, key=lambda t: align(meant, midi - t / 100, lengths).cost)
+    return min(best, key=lambda t: align(meant, midi - t / 100, starts, lengths).cost)
 
 
 def _tuning(cents: Floats) -> float:
@@ -146,7 +197,7 @@ def _tuning(cents: Floats) -> float:
     return float(np.median(near)) if len(near) else 0.0
 
 
-def _drift(cents: Floats, found: Alignment, starts: Floats) -> Floats:
+def _drift(cents: Floats, starts: Floats) -> Floats:
     """The drift at each tone in cents, 0 at the first answer: the median slope of all pairs (Theil 1950, Sen 1968).
 
     A drift is taken off only where it explains what was sung better than none does.
@@ -154,7 +205,7 @@ def _drift(cents: Floats, found: Alignment, starts: Floats) -> Floats:
     known = np.flatnonzero(np.abs(cents) < NEAR)
     if len(known) < ENOUGH:
         return np.zeros(len(cents))
-    when = np.array([starts[answer] for k in known if (answer := found.answers[k]) is not None])
+    when = starts[known]
     first, second = np.triu_indices(len(known), 1)
     apart = when[second] - when[first]
     far = apart > 1e-6

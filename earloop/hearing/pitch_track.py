@@ -3,7 +3,9 @@
 The difference function of their equation 6 is taken for all frames at once through the FFT; then come the cumulative
 mean (equation 8), the absolute threshold and parabolic interpolation. The threshold is 0.08: 0.15 gave octave-up errors
 on vowels whose second harmonic sits on a formant. In noise no dip reaches the threshold; then the first dip that comes
-near the deepest one is taken, and the frame counts as pitched while that dip is deep enough.
+near the deepest one is taken, and the frame counts as pitched while that dip is deep enough. The samples are lowpassed
+first (the paper does so too, by another filter): most of a room's noise lies above what carries the pitch. On the
+tuning half, sung frames without a pitch in 10 dB of noise fell from 7 to 2 % by it.
 """
 
 from __future__ import annotations
@@ -18,10 +20,12 @@ Flags = NDArray[np.bool_]
 
 RATE = 16000
 THRESHOLD = 0.08
-NEAR = 0.06
+NEAR = 0.1
 """How far above the deepest dip an earlier dip may lie and still be the period."""
-PITCHED = 0.45
+PITCHED = 0.55
 """Aperiodicity up to which a frame is pitched: breath and consonants lie far above, 10 dB of noise below."""
+PASSED, TAPS = 1800.0, 97
+"""The lowpass: hertz, and the length of its windowed sinc in samples."""
 WINDOW = 0.070
 HOP = 0.010
 LOWEST, HIGHEST = 60.0, 1800.0
@@ -49,17 +53,28 @@ def pitch_track(sound: Floats, rate: int = RATE) -> PitchTrack:
     window, hop = round(WINDOW * rate), round(HOP * rate)
     if len(sound) < window:
         return PitchTrack(np.zeros(0), np.zeros(0), np.zeros(0))
-    frames = np.lib.stride_tricks.sliding_window_view(np.asarray(sound, dtype=np.float64), window)[::hop]
+    sound = np.asarray(sound, dtype=np.float64)
+    frames, passed = (
+        np.lib.stride_tricks.sliding_window_view(s, window)[::hop] for s in (sound, lowpassed(sound, rate))
+    )
     level = np.sqrt(np.concatenate([np.mean(part**2, axis=1) for part in _portions(frames)]))
     gate = max(FLOOR, float(np.percentile(level, 95)) * 10 ** (-GATE / 20))
     heard = np.flatnonzero(level > gate)
     midi = np.full(len(frames), np.nan)
     for part in np.array_split(heard, max(1, len(heard) // PORTION)):
         if len(part):
-            period, aperiodicity = yin(frames[part], round(rate / LOWEST), int(rate / HIGHEST))
+            period, aperiodicity = yin(passed[part], round(rate / LOWEST), int(rate / HIGHEST))
             midi[part] = np.where(aperiodicity < PITCHED, 69 + 12 * np.log2(rate / period / 440), np.nan)
     time = (np.arange(len(frames)) * hop + window / 2) / rate
     return PitchTrack(time, midi, 20 * np.log10(np.maximum(level, 1e-9)))
+
+
+def lowpassed(sound: Floats, rate: int = RATE) -> Floats:
+    """The sound below PASSED, as long as it was and not delayed."""
+    at = np.arange(TAPS) - TAPS // 2
+    taps = np.sinc(2 * PASSED / rate * at) * np.hanning(TAPS + 2)[1:-1]
+    result: Floats = np.convolve(sound, taps / taps.sum(), "same") if len(sound) >= TAPS else sound
+    return result
 
 
 def _portions(frames: Floats) -> list[Floats]:

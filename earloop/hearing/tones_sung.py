@@ -2,18 +2,20 @@
 
 A steady tone is a stretch the pitch stays near, however it swings: the track is fitted by levels, each change of level
 costing CHANGE, the distance from the level counted up to FAR. A vibrato of ±80 cents at 5 Hz saves less by changing
-than it costs; a semitone step of 100 ms saves more. What is left of a glide between two levels is short and is dropped.
-The constants follow from that sum (common practice, no source).
+than it costs; a semitone step of 100 ms saves more. A slower wide one may fall to pieces, as may a tone in noise:
+`alignment` puts them together, since it knows what was asked for. What is left of a glide between two levels is short
+and is dropped. The constants follow from that sum (common practice, no source).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from earloop.hearing.pitch_track import HOP, Floats, PitchTrack
+from earloop.hearing.swing import centre, take_swing
 
 Frames = NDArray[np.int64]
 
@@ -26,10 +28,6 @@ BREAK = 4
 SHORTEST = 0.06
 GLIDE_LENGTH, GLIDE = 0.14, 0.7
 """A stretch no longer than this (seconds) that moves on by more than this (semitones) is a glide."""
-SCOOP_LENGTH, SCOOP, SAME_LEVEL = 0.15, 0.8, 0.15
-"""Seconds and semitones; a stretch nearer than SAME_LEVEL was struck again and stays a tone of its own."""
-SWINGS = np.arange(4.0, 8.01, 0.5)
-"""Vibrato in hertz (common practice, no source)."""
 DIP = 5.0
 """Decibels by which loudness falls and comes back between two tones on one pitch."""
 DIP_REACH = 20
@@ -37,38 +35,40 @@ DIP_REACH = 20
 
 @dataclass(frozen=True, slots=True)
 class SungTone:
-    """`onset` and `length` in seconds; `midi` is the fractional key the tone settles on."""
+    """`onset` and `length` in seconds; `midi` is the fractional key the tone settles on.
+
+    `contour` is its pitch, one fractional key each HOP and NaN where unpitched; empty where none is known, as from a
+    keyboard.
+    """
 
     onset: float
     length: float
     midi: float
+    contour: tuple[float, ...] = field(default=(), repr=False, compare=False)
 
 
 def tones_sung(track: PitchTrack) -> tuple[SungTone, ...]:
     """The sung tones in order."""
-    found: list[SungTone] = []
+    pieces: list[tuple[float, Floats]] = []
     for first, last in _breaths(track):
         frames = np.arange(first, last)
         frames = frames[track.pitched[first:last]]
-        levels: list[Frames] = []
         for part in np.split(frames, _changes(track.midi[frames])):
-            levels.extend(_struck_again(part, track.decibels))
-        tones = (_settled(piece, track) for piece in _taken_in(levels, track.midi))
-        found.extend(tone for tone in tones if tone is not None)
-    return tuple(found)
+            for piece in _struck_again(part, track.decibels):
+                contour = track.midi[piece[0] : piece[-1] + 1] if len(piece) else np.zeros(0)
+                if len(contour) * HOP >= SHORTEST and not _glides(track.midi[piece]):
+                    pieces.append((float(track.time[piece[0]] - HOP / 2), contour))
+    swing = take_swing([contour for _, contour in pieces])
+    return tuple(
+        SungTone(onset, len(contour) * HOP, centre(contour, swing), tuple(contour.tolist()))
+        for onset, contour in pieces
+    )
 
 
-def _taken_in(levels: list[Frames], midi: Floats) -> list[Frames]:
-    """Short stretches close to a longer neighbour belong to it: a scoop, or half a swing of vibrato."""
-    out: list[Frames] = []
-    for piece in levels:
-        if out and min(len(out[-1]), len(piece)) * HOP < SCOOP_LENGTH:
-            apart = abs(float(np.median(midi[out[-1]]) - np.median(midi[piece])))
-            if SAME_LEVEL < apart < SCOOP:
-                out[-1] = np.concatenate([out[-1], piece])
-                continue
-        out.append(piece)
-    return out
+def _glides(midi: Floats) -> bool:
+    third = len(midi) // 3
+    moved = abs(float(np.median(midi[-third:]) - np.median(midi[:third])))
+    return len(midi) * HOP <= GLIDE_LENGTH and moved > GLIDE
 
 
 def _breaths(track: PitchTrack) -> list[tuple[int, int]]:
@@ -111,38 +111,3 @@ def _struck_again(part: Frames, decibels: Floats) -> list[Frames]:
         if loud[k] <= near.min() and min(before.max(), after.max()) - loud[k] >= DIP and (not cuts or k - cuts[-1] > 6):
             cuts.append(k)
     return np.split(part, cuts)
-
-
-def _settled(frames: Frames, track: PitchTrack) -> SungTone | None:
-    """The tone of one stretch, or None where it is too short or a glide."""
-    length = len(frames) * HOP
-    if length < SHORTEST:
-        return None
-    midi = track.midi[frames]
-    third = len(frames) // 3
-    if length <= GLIDE_LENGTH and abs(np.median(midi[-third:]) - np.median(midi[:third])) > GLIDE:
-        return None
-    edge = len(frames) // 6
-    inner = midi[edge : len(frames) - edge]
-    return SungTone(float(track.time[frames[0]] - HOP / 2), length, _centre(inner))
-
-
-def _centre(midi: Floats) -> float:
-    """The key a tone swings about: a level and one sine fitted together where that explains it, else the median.
-
-    The median of a swing that isn't a whole number of times round is off by up to a third of its width.
-    """
-    plain = float(np.median(midi))
-    near = np.abs(midi - plain) < FAR
-    time, value = np.flatnonzero(near) * HOP, midi[near]
-    best, level = 0.4 * float(np.sum((value - value.mean()) ** 2)), plain
-    for hertz in SWINGS:
-        if len(midi) * HOP * hertz < 0.9:
-            continue
-        turn = 2 * np.pi * hertz * time
-        columns = np.stack([np.ones_like(turn), np.sin(turn), np.cos(turn)], axis=1)
-        fitted = np.linalg.lstsq(columns, value, rcond=None)[0]
-        rest = float(np.sum((value - columns @ fitted) ** 2))
-        if rest < best and np.hypot(fitted[1], fitted[2]) < FAR:
-            best, level = rest, float(fitted[0])
-    return level

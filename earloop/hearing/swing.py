@@ -1,0 +1,102 @@
+"""What pitch a swinging tone is on: its vibrato told from its level.
+
+The median of a swing that isn't a whole number of times round is off by up to a third of its width, so a level and one
+sine are fitted together. A tone too short to tell the two apart borrows the rate and width that the singer's own longer
+tones have. Singers' vibrato lies about 4 to 7 times a second (Seashore 1932, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from earloop.hearing.pitch_track import HOP, Floats
+
+HERTZ = np.arange(3.5, 8.01, 0.25)
+WIDEST = 1.5
+"""Semitones either side that a vibrato swings at most; what lies farther off is no part of the tone."""
+ROUND = 1.1
+"""Times round from which a tone tells its own vibrato."""
+EXPLAINED = 0.6
+"""Share of the variance by which the sine must better the level alone."""
+LONG = 0.5
+"""Seconds from which a tone tells the take's vibrato."""
+EDGE, EDGE_MOST = 1 / 6, 0.06
+"""Share of a tone, and seconds at most, that the slide at either end takes."""
+PHASES = np.arange(24) * np.pi / 12
+WIDTHS = np.array([0.6, 0.8, 1.0])
+"""A short tone swings as wide as the long ones or less."""
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """`hertz` times a second, `width` semitones either side."""
+
+    hertz: float
+    width: float
+
+
+def take_swing(contours: Sequence[Floats]) -> Swing | None:
+    """The middle of the vibratos of a take's long tones; None without a long tone, width 0 without vibrato."""
+    found = []
+    for contour in contours:
+        if len(contour) * HOP >= LONG:
+            time, value = _inner(contour)
+            if len(value) * HOP >= 0.6 * LONG:
+                fitted = _fitted(time, value)
+                found.append((fitted[1], fitted[2]) if fitted is not None else (5.5, 0.0))
+    if not found:
+        return None
+    hertz, width = np.median(np.array(found), axis=0)
+    return Swing(float(hertz), float(width))
+
+
+def centre(contour: Floats, swing: Swing | None = None) -> float:
+    """The fractional key that a contour (one value each HOP, NaN where unpitched) swings about."""
+    time, value = _inner(contour)
+    if not len(value):
+        return float(np.nanmedian(contour))
+    hertz = swing.hertz if swing else 5.0
+    if len(value) * HOP * hertz >= ROUND:
+        fitted = _fitted(time, value)
+        return float(np.median(value)) if fitted is None else fitted[0]
+    if swing is not None and swing.width > 0.1:
+        return _borrowed(time, value, swing)
+    return float(np.median(value))
+
+
+def _inner(contour: Floats) -> tuple[Floats, Floats]:
+    """Times and values without the edges, the unpitched and the far off."""
+    edge = int(min(EDGE * len(contour), EDGE_MOST / HOP))
+    inner = contour[edge : len(contour) - edge]
+    if not np.any(~np.isnan(inner)):
+        return np.zeros(0), np.zeros(0)
+    near = np.abs(inner - np.nanmedian(inner)) < WIDEST
+    time: Floats = np.flatnonzero(near) * HOP
+    return time, inner[near]
+
+
+def _fitted(time: Floats, value: Floats) -> tuple[float, float, float] | None:
+    """Level, hertz and width of the best level with one sine, or None where the level alone does as well."""
+    best, found = (1 - EXPLAINED) * float(np.sum((value - value.mean()) ** 2)), None
+    for hertz in HERTZ:
+        turn = 2 * np.pi * hertz * time
+        columns = np.stack([np.ones_like(turn), np.sin(turn), np.cos(turn)], axis=1)
+        fitted = np.linalg.lstsq(columns, value, rcond=None)[0]
+        rest, width = float(np.sum((value - columns @ fitted) ** 2)), float(np.hypot(fitted[1], fitted[2]))
+        if rest < best and width < WIDEST:
+            best, found = rest, (float(fitted[0]), float(hertz), width)
+    return found
+
+
+def _borrowed(time: Floats, value: Floats, swing: Swing) -> float:
+    """The level under a piece of the take's own vibrato, wherever in its turn the tone caught it."""
+    turn = 2 * np.pi * swing.hertz * time[None, None, :] + PHASES[:, None, None]
+    shapes = swing.width * WIDTHS[None, :, None] * np.sin(turn)
+    left = value[None, None, :] - shapes
+    levels = np.median(left, axis=2)
+    off = np.mean(np.minimum(np.abs(left - levels[:, :, None]), 0.5), axis=2)
+    weight = np.exp(-np.minimum((off - off.min()) / 0.02, 50.0))
+    return float(np.sum(weight * levels) / np.sum(weight))
