@@ -74,8 +74,7 @@ def _inner(contour: Floats) -> tuple[Floats, Floats]:
     if not np.any(~np.isnan(inner)):
         return np.zeros(0), np.zeros(0)
     near = np.abs(inner - np.nanmedian(inner)) < WIDEST
-    time: Floats = np.flatnonzero(near) * HOP
-    return time, inner[near]
+    return np.asarray(np.flatnonzero(near) * HOP, dtype=np.float64), inner[near]
 
 
 def _fitted(time: Floats, value: Floats) -> tuple[float, float, float] | None:
