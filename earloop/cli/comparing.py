@@ -9,13 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import line_of
+from earloop.cli.scores_in import chosen, line_of
 from earloop.line import Line
 from earloop.reading import Key, read
 from earloop.reading.agreement import Agreement, agreement
 from earloop.reading.differences import Difference, Value, differences
 from earloop.reading.differences_told import NAMES, told
 from earloop.scores import ScoreError
+from earloop.scores.kept_pages import page_word
 from earloop.scores.other_readings import PROPOSAL, OtherReading, kept_about, other_reading
 
 PROPOSED = "proposal"
@@ -26,7 +27,7 @@ def compare(words: argparse.Namespace) -> int:
     """Print the figures of agreement, then each difference in a sentence; or both as JSON."""
     line = line_of(words, words.file)
     try:
-        mine = kept_about(words.file, line)
+        mine = kept_about(words.file, line, page_word(**chosen(words)))
         other = _other(words.other, line)
     except ScoreError as error:
         raise Refusal(error.sentence) from error

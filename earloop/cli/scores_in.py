@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from earloop.cli.named import number_or_name
 from earloop.cli.refusal import Refusal
@@ -14,17 +15,21 @@ from earloop.reading import Reading, read
 from earloop.scores import ScoreError, load_line
 
 
+def chosen(words: argparse.Namespace) -> dict[str, Any]:
+    """What to take of the score, in the words of `load_line`."""
+    return {
+        "part": number_or_name(words.part),
+        "tune": number_or_name(words.tune),
+        "first_measure": words.first_measure,
+        "last_measure": words.last_measure,
+        "unfold_repeats": words.unfold,
+    }
+
+
 def line_of(words: argparse.Namespace, path: Path) -> Line:
     """The line the words name. Raises Refusal with one sentence."""
     try:
-        return load_line(
-            path,
-            part=number_or_name(words.part),
-            tune=number_or_name(words.tune),
-            first_measure=words.first_measure,
-            last_measure=words.last_measure,
-            unfold_repeats=words.unfold,
-        )
+        return load_line(path, **chosen(words))
     except ScoreError as error:
         raise Refusal(str(error)) from error
 

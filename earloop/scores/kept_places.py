@@ -35,13 +35,6 @@ def can_be_beside(score: Path) -> bool:
     return os.access(score.parent, os.W_OK) and (not place.exists() or os.access(place, os.W_OK))
 
 
-def present_place(score: Path, data: Path | None = None) -> Path | None:
-    """The file that keeps the decisions about the score now, None where nothing is kept."""
-    own, near = in_data(score, data or data_folder()), beside(score)
-    first, second = (near, own) if can_be_beside(score) else (own, near)
-    return first if first.exists() else second if second.exists() else None
-
-
 def readings_near(score: Path, data: Path | None = None) -> list[Path]:
     """Every kept file about the score, copies under other names too, sorted by name."""
     places = (

@@ -20,29 +20,35 @@ from earloop.reading.unplaced import unplaced_of
 from earloop.scores.carried import carried_over, same_tones, within
 from earloop.scores.errors import ScoreError
 from earloop.scores.kept_form import KeptText, parse, text_of
+from earloop.scores.kept_pages import page_place
 from earloop.scores.kept_places import beside, can_be_beside, data_folder, free_name, in_data
 from earloop.scores.kept_writing import new_document, written
 
 
 class KeptReading:
     """The kept decisions about one score. `notes` are sentences for the player; `lost` found no place in the line;
-    it is in `decided.unplaced` too.
+    it is in `decided.unplaced` too. `word` is `page_word` of what was taken of the score.
 
     Raises ScoreError on opening where the kept file is not good; the file is left as it is.
     """
 
-    def __init__(self, score: Path, line: Line, data: Path | None = None, wanted_beside: bool = True) -> None:
+    def __init__(
+        self, score: Path, line: Line, data: Path | None = None, wanted_beside: bool = True, word: str = ""
+    ) -> None:
         self.score = score
         self.line = line
         self.notes: list[str] = []
         self.lost = Decisions()
         self.decided = Decisions()
         self._data = data or data_folder()
-        self.path = self._home_of(score, wanted_beside)
+        plain = self._home_of(score, wanted_beside)
+        self.path = page_place(plain, line, word)
         self._lock = self._locked(score)
         try:
             text = text_of(self.path) if self.path.exists() else None
             self._kept = parse(text, self.path.name) if text is not None else KeptText(new_document(line.title))
+            if text is None and self.path != plain and plain.exists() and "part" not in word and "tune" not in word:
+                self._start_from(plain)
             self._seen = _print_of(text)
             self._carry()
         except ScoreError:
@@ -110,6 +116,14 @@ class KeptReading:
                     _write_whole(self.path, taken.read_text(encoding="utf-8"))
                 self.notes.append(f"{taken.name} is open in another earloop: yours is kept in {self.path.name}")
         raise ScoreError(f"{score.name} is open a hundred times: close some")
+
+    def _start_from(self, whole: Path) -> None:
+        """Some measures of a score begin with what was decided about them in the whole; the two are kept apart."""
+        kept = parse(text_of(whole), whole.name)
+        if kept.line is not None:
+            self._kept.decided = carried_over(kept.decided, kept.line, self.line)[0]
+            self._kept.decided = replace(self._kept.decided, unplaced=())
+            self.notes.append(f"what you decide about these measures is kept in {self.path.name}")
 
     def _carry(self) -> None:
         """Take the kept decisions over to the line as it is now; what finds no tone waits to be placed by hand."""

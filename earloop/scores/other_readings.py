@@ -9,7 +9,8 @@ from earloop.line import Line
 from earloop.reading import NONE_DECIDED, Decisions
 from earloop.scores.carried import carried_over, same_tones, within
 from earloop.scores.kept_form import parse, text_of
-from earloop.scores.kept_places import ENDING, present_place
+from earloop.scores.kept_pages import present_place
+from earloop.scores.kept_places import ENDING
 from earloop.scores.load import load_line
 
 
@@ -26,9 +27,12 @@ class OtherReading:
 PROPOSAL = OtherReading("the proposal", NONE_DECIDED)
 
 
-def kept_about(score: Path, line: Line, data: Path | None = None) -> OtherReading:
-    """What is kept about the score, read only; nothing decided where nothing is kept. Raises ScoreError."""
-    place = present_place(score, data)
+def kept_about(score: Path, line: Line, word: str = "", data: Path | None = None) -> OtherReading:
+    """What is kept about the line, read only; nothing decided where nothing is kept. Raises ScoreError.
+
+    `word` is `page_word` of what was taken of the score.
+    """
+    place = present_place(score, line, word, data)
     return OtherReading(score.name, NONE_DECIDED) if place is None else _from_kept_file(place, line)
 
 
@@ -40,7 +44,7 @@ def other_reading(path: Path, line: Line, data: Path | None = None) -> OtherRead
     if path.name.endswith(ENDING):
         return _from_kept_file(path, line)
     edition = load_line(path)
-    found = kept_about(path, edition, data)
+    found = kept_about(path, edition, data=data)
     if not found.decided:
         return OtherReading(path.name, NONE_DECIDED, note=f"nothing is decided about {path.name}: it is as proposed")
     return _brought(path.name, found.decided, edition, line)

@@ -18,10 +18,12 @@ class KeptBehind(KeptReading):
     The file always holds everything decided, so what the newest replaces is in it too.
     """
 
-    def __init__(self, score: Path, line: Line, data_folder: Path | None = None, beside: bool = True) -> None:
+    def __init__(
+        self, score: Path, line: Line, data_folder: Path | None = None, beside: bool = True, word: str = ""
+    ) -> None:
         self._one = threading.Lock()
         self._failed: Decisions | None = None
-        super().__init__(score, line, data_folder, beside)
+        super().__init__(score, line, data_folder, beside, word)
         self._writing: Newest[Decisions, str] = Newest(self._written_or_told, "earloop keeping decisions")
 
     def keep(self, decided: Decisions) -> None:

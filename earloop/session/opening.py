@@ -7,6 +7,7 @@ from typing import Any
 
 from earloop.journal.place import page_name, score_name
 from earloop.scores import load_line
+from earloop.scores.kept_pages import page_word
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
 from earloop.session.kept_behind import KeptBehind
@@ -31,7 +32,7 @@ def open_score(
     score was read stands in the session's notice.
     """
     line = load_line(path, **wanted)
-    kept = KeptBehind(path, line, data_folder, beside)
+    kept = KeptBehind(path, line, data_folder, beside, page_word(**wanted))
     session = Session(line, player, choices, kept.decided, reads_later=True)
     session.desk.watch = lambda decided, _: kept.keep(decided)
     session.meanwhile = kept.told
