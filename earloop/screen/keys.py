@@ -127,6 +127,7 @@ SCREENS = (
     Key("open", "F,ctrl+o", "open", "open a phrase, or any score", "choose", when="always", hint=True),
     Key("compare", "C", "compare", "compare with another reading: see, hear, take over", "compare"),
     Key("plan", "D", "today", "today's plan: steps to change and start, and what is due", "plan"),
+    Key("journal", "J", "journal", "journal: minutes a day, layers, degrees, shaky links", "journal"),
     Key("part", "P", "part", "choose a part of the score", "parts"),
     Key("ask", "A", "ask", "ask the ear: questions on this phrase", "ask_the_ear"),
     Key("help", "question_mark,f1", "all keys", "all keys, signs and cautions", "help", "?", "always", True),

@@ -10,6 +10,7 @@ from earloop.coaching.due import Due
 from earloop.coaching.plan import Plan
 from earloop.journal.place import LIBRARY
 from earloop.layers import NAMES
+from earloop.screen.journal.journal_screen import JournalScreen
 from earloop.screen.library import phrases_folder
 from earloop.screen.opening import Opened
 from earloop.screen.planning.plan_panel import PlanPanel
@@ -55,6 +56,12 @@ class Coaching(Correcting):
             return
         lesson = self._lesson(self.session)
         self.app.push_screen(PlanPanel(self.session, lesson, self.signs), self._take_from_plan)
+
+    def action_journal(self) -> None:
+        if self.session is not None and self.opened is not None:
+            title = self.opened.card.title or self.session.practising.title
+            plain = self.app.has_class("plain")
+            self.app.push_screen(JournalScreen(self.session, title, self.signs, plain))
 
     def _lesson(self, session: Session) -> Lesson:
         """The plan under way; another one where none is, or the player has gone on to another phrase."""
