@@ -44,6 +44,29 @@ class Scene:
     signs: Signs
 
     @cached_property
+    def decided_tones(self) -> frozenset[int]:
+        """The tones about which something was decided by hand."""
+        d = self.decided
+        columns = (d.levels, d.voices, d.decorates, d.phrase_ends, d.gesture_ends, d.leans, d.bridges, d.words)
+        tones = {index for column in columns for index in column}
+        tones.update(index for pair in d.links for index in pair)
+        tones.update(index for span, _ in d.local for index in span.indexes)
+        return frozenset(tones)
+
+    @cached_property
+    def phrase_ends(self) -> frozenset[int]:
+        return frozenset(span.last for span in self.reading.phrases)
+
+    @cached_property
+    def gesture_ends(self) -> frozenset[int]:
+        return frozenset(span.last for span in self.reading.gestures)
+
+    @cached_property
+    def sounding(self) -> dict[int, float]:
+        """How long each tone of the layer sounds, in quarters; bridges and held tones left out."""
+        return {tone.source: tone.end - tone.onset for tone in self.layer.tones if tone.role == "page"}
+
+    @cached_property
     def line_rows(self) -> tuple[Voice, ...]:
         """The implied lines that have a row, from high to low."""
         return tuple(voice for voice in ROW_ORDER if voice in self.reading.voices)
@@ -70,7 +93,7 @@ def rows_of(scene: Scene, system: System, contour_rows: int) -> Rows:
     skeleton = contour + contour_rows
     lines = skeleton + 1
     after = lines + len(scene.line_rows)
-    by_hand = after if any(scene.decided_about(index) for index in tones) else -1
+    by_hand = -1 if scene.decided_tones.isdisjoint(tones) else after
     return Rows(contour, contour_rows, words, skeleton, lines, by_hand, after + (by_hand >= 0) + 1)
 
 
@@ -137,15 +160,15 @@ def _words(canvas: Canvas, scene: Scene, system: System, rows: Rows) -> None:
 
 
 def _contour(canvas: Canvas, scene: Scene, system: System, rows: Rows) -> None:
-    sounding = {tone.source: tone.end - tone.onset for tone in scene.layer.tones if tone.role == "page"}
+    sounding = scene.sounding
     for index in range(system.first, system.last + 1):
         style = scene.reading.voices[index] if index in sounding or index not in scene.loop else "quiet"
         canvas.put(contour_row(scene, system, rows, index), column(system, index), scene.labels[index], style)
     line = scene.reading.line
-    for index, length in sounding.items():
-        if system.holds(index):
+    for index in range(system.first, system.last + 1):
+        if index in sounding:
             start = column(system, index) + len(scene.labels[index])
-            end = _column_of_time(scene, system, line[index].onset + length)
+            end = _column_of_time(scene, system, line[index].onset + sounding[index])
             row = contour_row(scene, system, rows, index)
             canvas.fill(row, start, end, scene.signs.sustain, scene.reading.voices[index])
 
@@ -163,7 +186,7 @@ def _column_of_time(scene: Scene, system: System, quarters: float) -> int:
 
 def _skeleton(canvas: Canvas, scene: Scene, system: System, rows: Rows) -> None:
     level = scene.reading.weights.level
-    kept = [index for index in scene.reading.skeleton(scene.depth) if system.holds(index)]
+    kept = [index for index in range(system.first, system.last + 1) if level[index] >= scene.depth]
     for index in kept:
         sign = scene.signs.pillar if level[index] == DEEPEST else scene.signs.carries
         canvas.put(rows.skeleton, column(system, index), sign + scene.degrees[index], "skeleton")
@@ -194,8 +217,7 @@ def _degrees(canvas: Canvas, scene: Scene, system: System, rows: Rows) -> None:
 
 
 def _boundaries(canvas: Canvas, scene: Scene, system: System, rows: Rows) -> None:
-    phrases = {span.last for span in scene.reading.phrases}
-    gestures = {span.last for span in scene.reading.gestures}
+    phrases, gestures = scene.phrase_ends, scene.gesture_ends
     last_row = rows.lines + len(scene.line_rows)
     for index in range(system.first, system.last + 1):
         if index not in phrases and index not in gestures:

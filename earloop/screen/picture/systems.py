@@ -59,11 +59,12 @@ def lay_out(reading: Reading, labels: Sequence[str], room: int) -> tuple[System,
     """Systems of at most `room` columns. A phrase starts a new system unless it fits on the one before."""
     widths, tight = widths_of(reading, labels), widths_of(reading, labels, TIGHT)
     spans: list[tuple[int, int]] = []
+    ends = {span.last for span in reading.gestures}
     for phrase in reading.phrases:
         stretch = slice(phrase.first, phrase.last + 1)
         if sum(tight[stretch]) <= room < sum(widths[stretch]):
             widths[stretch] = tight[stretch]
-        pieces = _pieces(reading, widths, phrase.first, phrase.last, room)
+        pieces = _pieces(ends, widths, phrase.first, phrase.last, room)
         if spans and len(pieces) == 1 and sum(widths[spans[-1][0] : phrase.last + 1]) <= room:
             spans[-1] = (spans[-1][0], phrase.last)
         else:
@@ -71,9 +72,8 @@ def lay_out(reading: Reading, labels: Sequence[str], room: int) -> tuple[System,
     return tuple(_system(first, last, widths) for first, last in spans)
 
 
-def _pieces(reading: Reading, widths: list[int], first: int, last: int, room: int) -> list[tuple[int, int]]:
+def _pieces(ends: set[int], widths: list[int], first: int, last: int, room: int) -> list[tuple[int, int]]:
     """A phrase cut to fit: at the end of a gesture where there is one in the second half of the band."""
-    ends = {span.last for span in reading.gestures}
     out: list[tuple[int, int]] = []
     start, used, best = first, 0, -1
     index = first
