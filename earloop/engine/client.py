@@ -16,7 +16,7 @@ import time
 from dataclasses import replace
 from typing import Any
 
-from earloop.engine.messages import Command, Measure, Snapshot, Unpacker, packed, portions
+from earloop.engine.messages import Command, Measure, Snapshot, Unpacker, portions
 from earloop.performing.events import Performance, Strand
 from earloop.sounding.outputs import OutputChoice
 
@@ -41,7 +41,7 @@ class Engine:
         self._state: dict[Any, Command] = {"output": ("output", (output or OutputChoice(),))}
         self._snapshot = Snapshot()
         self._process: subprocess.Popen[bytes] | None = None
-        self._commands: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
+        self._commands: queue.SimpleQueue[Command | None] = queue.SimpleQueue()
         self._closing = False
         self._restarts: list[float] = []
         self._lock = threading.Lock()
@@ -60,7 +60,7 @@ class Engine:
             process, self._process = self._process, None
         if process is None:
             return
-        self._commands.put(packed(("leave", ())))
+        self._commands.put(("leave", ()))
         self._commands.put(None)
         try:
             process.wait(GOODBYE)
@@ -162,8 +162,7 @@ class Engine:
 
     def _send(self, name: str, *values: Any) -> None:
         if self._process is not None:
-            for message in portions((name, values)):
-                self._commands.put(message)
+            self._commands.put((name, values))
 
     def _launch(self, after_a_fall: bool) -> None:
         process = subprocess.Popen(
@@ -177,8 +176,7 @@ class Engine:
         self._process = process
         self._commands = queue.SimpleQueue()
         for command in self._opening(after_a_fall):
-            for message in portions(command):
-                self._commands.put(message)
+            self._commands.put(command)
         for work, name in ((self._write, "earloop commands"), (self._watch, "earloop snapshots")):
             threading.Thread(target=work, args=(process, self._commands), name=name, daemon=True).start()
 
@@ -196,18 +194,20 @@ class Engine:
             commands.append(state["ramp"])
         return [*commands, playing] if playing else commands
 
-    def _write(self, process: subprocess.Popen[bytes], commands: queue.SimpleQueue[bytes | None]) -> None:
+    def _write(self, process: subprocess.Popen[bytes], commands: queue.SimpleQueue[Command | None]) -> None:
         assert process.stdin is not None
         pipe = process.stdin
         with contextlib.suppress(OSError, ValueError):
-            while (message := commands.get()) is not None:
-                view = memoryview(message)
-                while view:
-                    view = view[os.write(pipe.fileno(), view) :]
+            while (command := commands.get()) is not None:
+                # Packed here and not where it was asked: a long performance would hold up the key.
+                for message in portions(command):
+                    view = memoryview(message)
+                    while view:
+                        view = view[os.write(pipe.fileno(), view) :]
         with contextlib.suppress(OSError):
             pipe.close()
 
-    def _watch(self, process: subprocess.Popen[bytes], commands: queue.SimpleQueue[bytes | None]) -> None:
+    def _watch(self, process: subprocess.Popen[bytes], commands: queue.SimpleQueue[Command | None]) -> None:
         """Takes snapshots until the pipe closes; if nobody asked for that, the engine has fallen."""
         assert process.stdout is not None
         unpacker = Unpacker()

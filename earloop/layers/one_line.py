@@ -63,7 +63,8 @@ def _bare(
         onset = tone.onset - start if true_time else clock
         length = max(tone.length, end - tone.onset)
         tones.append(LayerTone(i, onset, length, tone.pitch, reading.voices[i]))
-        clock = onset + length + rest_after(reading, last)
+        if not true_time:
+            clock = onset + length + rest_after(reading, last)
     length = time_of(reading, span) if true_time else clock
     return Layer(name, span, tuple(tones), length, true_time, depth)
 
@@ -71,7 +72,7 @@ def _bare(
 def prolonged(reading: Reading, span: Span, kept: list[int], voices: Collection[Voice]) -> list[int]:
     """For each kept tone the last tone through which it sounds on: itself where nothing after it was dropped."""
     ends = {phrase.last for phrase in reading.phrases}
-    gap = reading.line.columns.gap
+    gap = reading.line.columns.gap.tolist()
     stops = [*kept[1:], span.last + 1][: len(kept)]
     out = []
     for i, stop in zip(kept, stops, strict=True):

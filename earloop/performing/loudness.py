@@ -36,15 +36,16 @@ ACCENT = 0.10
 def loudness(reading: Reading) -> tuple[float, ...]:
     """Loudness 0..1 of each tone of the line (MIDI velocity / 127)."""
     values = [*_written(reading)]
-    columns = reading.line.columns
-    middle = float(columns.midi.mean())
+    midi = reading.line.columns.midi
+    middle = float(midi.mean())
+    heights = midi.tolist()
     for phrase in reading.phrases:
         size = max(1, len(phrase) - 1)
         for i in phrase.indexes:
             place = (i - phrase.first) / size
             # The peak stands past the middle, where phrases mostly have theirs.
             arch = 1.0 - (place - 0.6) ** 2 / 0.36
-            values[i] += ARCH * (max(-1.0, arch) - 0.5) + HIGH * (reading.line[i].midi - middle)
+            values[i] += ARCH * (max(-1.0, arch) - 0.5) + HIGH * (heights[i] - middle)
     for lean in reading.leans:
         values[lean.lean] += LEAN * lean.stress
         values[lean.release] -= RELEASE * (0.4 + 0.6 * lean.stress)

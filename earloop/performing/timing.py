@@ -32,13 +32,18 @@ class Timed:
 
 def timed(reading: Reading, layer: Layer, breathing: bool = True) -> Timed:
     """The layer's tones at their performed onsets and lengths."""
-    warp = _Warp(_stretches(reading, layer) if breathing else [])
-    moved = tuple(
-        replace(tone, onset=warp.start(tone.onset), length=max(0.0, warp.end(tone.end) - warp.start(tone.onset)))
-        for tone in _graces(layer.tones)
-    )
+    stretches = _stretches(reading, layer) if breathing else []
+    warp = _Warp(stretches)
+    placed = _graces(layer.tones)
+    moved = tuple(_moved(tone, warp) for tone in placed) if stretches else tuple(placed)
     length = warp.start(layer.length)
     return Timed(moved, length, _position_map(reading, layer, moved, length))
+
+
+def _moved(tone: LayerTone, warp: _Warp) -> LayerTone:
+    onset = warp.start(tone.onset)
+    length = max(0.0, warp.end(tone.end) - onset)
+    return LayerTone(tone.source, onset, length, tone.pitch, tone.voice, tone.role)
 
 
 def _position_map(

@@ -40,7 +40,7 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
     if phrases != shown.phrases or before.gesture_ends != decided.gesture_ends:
         gestures = find_gestures(line, phrases, decided)
     local = _local(shown, gestures, decided if before.local != decided.local else Decisions())
-    own = shown.local_degrees if local == shown.local else local_degrees(line.columns, local, line.spelled)
+    own = shown.local_degrees if local is shown.local else local_degrees(line.columns, local, line.spelled)
     voices = _voices(shown, _new(before.voices, decided.voices))
     weights = _weights(shown.weights, before, decided)
     links, chains, bridges = find_links(line, phrases, voices, weights, decided)
@@ -96,7 +96,7 @@ def _local(shown: Reading, gestures: tuple[Span, ...], decided: Decisions) -> tu
             out.append(LocalKey(span, key, 1.0))
         else:
             out.append(was if was.span == span else replace(was, span=span))
-    return tuple(out)
+    return shown.local if out == list(shown.local) else tuple(out)
 
 
 def _voices(shown: Reading, changed: Mapping[int, Voice]) -> tuple[Voice, ...]:

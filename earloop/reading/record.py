@@ -6,7 +6,9 @@ Every column has one value a tone, in the line's order. Readers (one question a 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from earloop.line import Line, Span
@@ -223,18 +225,26 @@ class Reading:
     def __len__(self) -> int:
         return len(self.line)
 
-    @property
+    @cached_property
     def compound(self) -> bool:
         """Whether more than one line is implied anywhere."""
         return any(voice != "single" for voice in self.voices)
 
+    @cached_property
+    def _phrase_ends(self) -> list[int]:
+        return [span.last for span in self.phrases]
+
+    @cached_property
+    def _gesture_ends(self) -> list[int]:
+        return [span.last for span in self.gestures]
+
     def phrase_of(self, index: int) -> int:
         """Which phrase (0-based) holds the tone."""
-        return next(k for k, span in enumerate(self.phrases) if index <= span.last)
+        return bisect_left(self._phrase_ends, index)
 
     def gesture_of(self, index: int) -> int:
         """Which gesture (0-based) holds the tone."""
-        return next(k for k, span in enumerate(self.gestures) if index <= span.last)
+        return bisect_left(self._gesture_ends, index)
 
     def skeleton(self, depth: int) -> tuple[int, ...]:
         """Indexes of the tones that sound at this depth; a consistent cut of the tree. Depth 0 is the page."""

@@ -11,13 +11,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from earloop.layers import NAMES, Layer, LayerName, build, entry
+from earloop.layers import NAMES, Layer, LayerName, entry
 from earloop.line import Line, Span
-from earloop.performing import Manner, Performance, Strand, perform
+from earloop.performing import Manner, Performance, Strand
 from earloop.reading import DEEPEST, Decisions, Reading
 from earloop.reading.record import Degree
 from earloop.session.choices import DEGREE_NAMES, DRONES, FASTEST, LOOPS, SLOWEST, Choices, LoopKind
 from earloop.session.desk import Desk
+from earloop.session.heard import Hearings, Wish
 from earloop.session.naming import degree_text
 from earloop.session.player_port import PlayerPort
 from earloop.session.practising import Practising
@@ -58,8 +59,7 @@ class Session:
         self.notice = ""
         self._lent = False
         self.practising = Practising(self)
-        self.layer: Layer
-        self.performance: Performance
+        self._hearings = Hearings()
         player.tempo(choices.tempo / 100)
         player.level(choices.level)
         self._load("now", keep_position=False)
@@ -71,6 +71,14 @@ class Session:
     @property
     def reading(self) -> Reading:
         return self.desk.reading
+
+    @property
+    def layer(self) -> Layer:
+        return self._heard.layer
+
+    @property
+    def performance(self) -> Performance:
+        return self._heard.performance
 
     # What loops
 
@@ -118,10 +126,16 @@ class Session:
         self.go_to_phrase(self.phrase - 1)
 
     def go_to_phrase(self, number: int) -> None:
-        """The phrase of that number (0-based; the nearest there is) loops from its start."""
+        """The phrase of that number (0-based; the nearest there is) loops from its start.
+
+        Where the whole is looped, the sound goes on from there.
+        """
         self.phrase = max(0, min(len(self.reading.phrases) - 1, number))
         self.cursor = self.reading.phrases[self.phrase].first
-        self._load("now", keep_position=False)
+        if self.choices.loop == "whole":
+            self.seek_to(self.cursor)
+        else:
+            self._load("now", keep_position=False)
 
     def point_at(self, index: int) -> None:
         """Put the cursor on a tone; another phrase or gesture than the looping one is looped from now on."""
@@ -249,8 +263,8 @@ class Session:
         at, answering = snap.position, False
         if self.performance.answer_from is not None and at >= self.performance.answer_from:
             at, answering = at - self.performance.answer_from, True
-        k = bisect_right(self._onsets, at + 1e-6) - 1
-        return Position(snap.playing, self._sources[k] if k >= 0 else None, snap.pass_number, answering)
+        k = bisect_right(self._heard.onsets, at + 1e-6) - 1
+        return Position(snap.playing, self._heard.sources[k] if k >= 0 else None, snap.pass_number, answering)
 
     def has_line(self, name: LayerName) -> bool:
         """Whether the looped span has tones of its own for this layer; a single line has no second one."""
@@ -300,12 +314,8 @@ class Session:
     def _load(self, when: Literal["seam", "now"], keep_position: bool = True) -> None:
         """Hand the player what the choices ask for."""
         c = self.choices
-        self.layer = build(self.reading, c.layer, self.span, self.depth, c.true_time)
         manner = Manner(drone=c.drone, count_in=c.count_in, answer_gap=c.answer_gap, shaped=c.shaped)
-        self.performance = perform(self.reading, self.layer, manner)
-        pages = [e for e in self.performance.events if e.source is not None and e.strand not in ("held", "bridge")]
-        self._onsets = [event.onset for event in pages]
-        self._sources = [event.source for event in pages]
+        self._heard = self._hearings.of(self.reading, Wish(c.layer, self.span, self.depth, c.true_time, manner))
         if not self._lent:
             self.player.load(self.performance, when, keep_position)
             self.practising.turns()

@@ -14,7 +14,7 @@ import os
 import statistics
 import tempfile
 import time
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -173,7 +173,9 @@ def report(watch: Watch, heading: str) -> None:
         print(f"    {what:<24} {columns}{statistics.median(own):14.1f} {max(own):5.1f}{later}")
     everything = [value for values in watch.answered.values() for value in values]
     within = sum(value <= ALLOWED for value in everything) / len(everything)
-    print(f"    all {len(everything)} keys: {within:.1%} within {ALLOWED:.0f} ms, worst {max(everything):.0f} ms", end="")
+    print(
+        f"    all {len(everything)} keys: {within:.1%} within {ALLOWED:.0f} ms, worst {max(everything):.0f} ms", end=""
+    )
     print(f"; computed at most {max(value for values in watch.own.values() for value in values):.0f} ms")
 
 
@@ -185,7 +187,9 @@ def main() -> None:
     words.add_argument("--part", type=int, default=2)
     words.add_argument("--made-only", action="store_true")
     asked = words.parse_args()
-    todo: list[tuple[str, Callable[[], Line]]] = [(f"a made line, {asked.tones:,} tones", lambda: wandering(asked.tones))]
+    todo: list[tuple[str, Callable[[], Line]]] = [
+        (f"a made line, {asked.tones:,} tones", lambda: wandering(asked.tones))
+    ]
     if not asked.made_only:
         score = asked.score or Path(music21.__file__).parent / "corpus" / "beethoven" / "opus133.mxl"
         todo.append((f"{score.name}, part {asked.part}", lambda: _loaded(score, asked.part)))
@@ -193,8 +197,7 @@ def main() -> None:
         line = made()
         print(f"{name}: {len(line):,} tones; load of the machine {os.getloadavg()[0]:.1f}")
         with tempfile.TemporaryDirectory() as folder:
-            work: Awaitable[None] = run(line, asked.times, Path(folder))
-            asyncio.run(work)  # type: ignore[arg-type]
+            asyncio.run(run(line, asked.times, Path(folder)))
 
 
 def _loaded(score: Path, part: int) -> Line:

@@ -54,6 +54,10 @@ class Scene:
         return frozenset(tones)
 
     @cached_property
+    def worded_tones(self) -> frozenset[int]:
+        return frozenset(index for index, _ in self.reading.words)
+
+    @cached_property
     def phrase_ends(self) -> frozenset[int]:
         return frozenset(span.last for span in self.reading.phrases)
 
@@ -88,7 +92,7 @@ class Rows:
 def rows_of(scene: Scene, system: System, contour_rows: int) -> Rows:
     """The rows this system needs: words and decisions only where there are some."""
     tones = range(system.first, system.last + 1)
-    words = 1 if any(index in tones for index, _ in scene.reading.words) else -1
+    words = -1 if scene.worded_tones.isdisjoint(tones) else 1
     contour = 2 if words == 1 else 1
     skeleton = contour + contour_rows
     lines = skeleton + 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from typing import ClassVar
 
 from rich.segment import Segment
@@ -42,6 +42,7 @@ class PhraseView(ScrollView, can_focus=False):
         super().__init__(id=id)
         self._scene: Scene | None = None
         self._systems: tuple[System, ...] = ()
+        self._laid_by: tuple[object, ...] = ()
         self._rows: list[Rows] = []
         self._tops: list[int] = []
         self._drawn: dict[int, Canvas] = {}
@@ -77,8 +78,7 @@ class PhraseView(ScrollView, can_focus=False):
         scene, self._drawn = self._scene, {}
         if scene is None or self.size.width <= GUTTER:
             return
-        widest = [max((scene.labels[i], scene.degrees[i] + " "), key=len) for i in range(len(scene.reading))]
-        self._systems = lay_out(scene.reading, widest, max(20, self.size.width - GUTTER))
+        self._systems = self._laid_out(scene)
         besides = len(scene.line_rows) + 3
         one = min(COMPACT_ROWS, self.size.height - besides)
         all_in_sight = min(MOST_CONTOUR_ROWS, self.size.height // len(self._systems) - besides - 1)
@@ -91,8 +91,20 @@ class PhraseView(ScrollView, can_focus=False):
         self._followed = -1
         self.refresh()
 
+    def _laid_out(self, scene: Scene) -> tuple[System, ...]:
+        """The systems; those there are where nothing they hang on has changed."""
+        reading = scene.reading
+        hangs_on = (reading.phrases, reading.gestures, scene.labels, scene.degrees, self.size.width)
+        if self._laid_by != hangs_on:
+            widest = [
+                max((label, degree + " "), key=len) for label, degree in zip(scene.labels, scene.degrees, strict=True)
+            ]
+            self._systems = lay_out(reading, widest, max(20, self.size.width - GUTTER))
+            self._laid_by = hangs_on
+        return self._systems
+
     def _system_of(self, index: int) -> int:
-        return next(k for k, system in enumerate(self._systems) if system.holds(index))
+        return bisect_left(self._systems, index, key=lambda system: system.last)
 
     def _bring_in_sight(self, index: int) -> None:
         if not self._systems or not self._systems[0].first <= index <= self._systems[-1].last:

@@ -10,6 +10,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from earloop.layers import entry
+from earloop.reading import Reading
 from earloop.screen.keys import bindings
 from earloop.screen.opening import Opened
 from earloop.screen.picture.drawing import Scene
@@ -92,7 +93,7 @@ class Board(Screen[None]):
 
     def _draw(self, session: Session) -> None:
         if self._scene is None or _differs(session, self._scene):
-            self._scene = scene_of(session, self.signs)
+            self._scene = scene_of(session, self.signs, self._scene)
             self.view.show(self._scene)
 
     def look(self) -> None:
@@ -153,21 +154,38 @@ def _differs(session: Session, scene: Scene) -> bool:
     )
 
 
-def scene_of(session: Session, signs: Signs) -> Scene:
-    """What the picture shows of a session."""
-    names = session.choices.degree_names
-    plain = session.choices.layer == "ornamented"
+def scene_of(session: Session, signs: Signs, before: Scene | None = None) -> Scene:
+    """What the picture shows of a session; names that stay are taken from the scene `before`."""
+    choices, reading = session.choices, session.reading
+    named = (choices.degree_names, choices.home_or_local)
+    plain = choices.layer == "ornamented"
     count = range(len(session.line))
+    same = before is not None and before.reading.line is session.line and before.signs is signs
+    labels = before.labels if before and same else tuple(signs.pitch(tone.pitch.name) for tone in session.line.tones)
+    if before and same and before.named == named and _same_degrees(before.reading, reading):
+        degrees = before.degrees
+    else:
+        degrees = tuple(signs.degree(session.degree_text(index), choices.degree_names) for index in count)
     return Scene(
         reading=session.reading,
-        labels=tuple(signs.pitch(tone.pitch.name) for tone in session.line.tones),
-        degrees=tuple(signs.degree(session.degree_text(index), names) for index in count),
+        labels=labels,
+        degrees=degrees,
         layer=session.layer,
         depth=entry("skeleton").depth if plain else session.depth,
         loop=session.span,
-        named=(names, session.choices.home_or_local),
+        named=named,
         marks=session.marks,
         decided=session.desk.decided,
         decided_about=session.desk.decided_about,
         signs=signs,
+    )
+
+
+def _same_degrees(before: Reading, now: Reading) -> bool:
+    """Whether no tone can be named otherwise than it was; readers that found the same give the same object back."""
+    return (
+        before.degrees is now.degrees
+        and before.local_degrees is now.local_degrees
+        and before.local is now.local
+        and before.home is now.home
     )

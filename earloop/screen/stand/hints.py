@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import groupby
 
 from rich.style import Style
@@ -36,6 +37,7 @@ def circumstances(session: Session | None, picking: bool) -> frozenset[When]:
     return frozenset(holds)
 
 
+@lru_cache(maxsize=16)
 def hints(holds: frozenset[When], signs: Signs, width: int) -> Text:
     """The keys as text in up to HINT_LINES lines; those for help and for leaving always have room."""
     keys = PICKING if "picking" in holds else tuple(key for key in KEYS if key.hint and key.when in holds)

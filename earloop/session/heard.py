@@ -1,0 +1,55 @@
+"""What is heard: a layer of the reading, performed in a manner. What was made lately is not made again."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass
+
+from earloop.layers import Layer, LayerName, build
+from earloop.line import Span
+from earloop.performing import Manner, Performance, perform
+from earloop.reading import Reading
+
+REMEMBERED = 8
+"""Going through the seven layers and back makes none twice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is to be heard of a reading."""
+
+    name: LayerName
+    span: Span
+    depth: int
+    true_time: bool
+    manner: Manner
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """`onsets` and `sources` are the page's own tones in the performance, in the order they sound."""
+
+    layer: Layer
+    performance: Performance
+    onsets: tuple[float, ...]
+    sources: tuple[int, ...]
+
+
+class Hearings:
+    """Makes what is heard, and remembers the latest."""
+
+    def __init__(self) -> None:
+        self._made: deque[tuple[Reading, Wish, Heard]] = deque(maxlen=REMEMBERED)
+
+    def of(self, reading: Reading, wish: Wish) -> Heard:
+        """What is heard by that wish; the same object as before where nothing differs."""
+        for made_of, wished, heard in self._made:
+            if made_of is reading and wished == wish:
+                return heard
+        layer = build(reading, wish.name, wish.span, wish.depth, wish.true_time)
+        performance = perform(reading, layer, wish.manner)
+        pages = [(e.onset, e.source) for e in performance.events if e.strand not in ("held", "bridge")]
+        placed = [(onset, source) for onset, source in pages if source is not None]
+        heard = Heard(layer, performance, tuple(onset for onset, _ in placed), tuple(source for _, source in placed))
+        self._made.append((reading, wish, heard))
+        return heard
