@@ -13,14 +13,14 @@ import numpy as np
 from earloop.capture.decimation import DELAY, DEVICE_RATE, Decimation, decimated
 from earloop.capture.keyboard import Keyboard, tones_from_midi
 from earloop.capture.live_track import HOP, LiveTrack
-from earloop.capture.memory import Memory
+from earloop.capture.memory import Memory, Stretch
 from earloop.capture.messages import Answer, Frame, Kept
 from earloop.capture.microphone import Microphone
 from earloop.capture.recorded import Recorded
 from earloop.capture.sources import NOTHING, Source, SourceError
 from earloop.capture.take_file import KeepError, write_keys, write_sound
 from earloop.hearing.pitch_track import Floats, pitch_track
-from earloop.hearing.tones_sung import tones_sung
+from earloop.hearing.tones_sung import SungTone, tones_sung
 
 TRY_AGAIN = 3.0
 """Seconds between attempts to open what is missing."""
@@ -91,12 +91,11 @@ class Ear:
         """What was sung between two moments: the same way from sound to tones as on a recording. Takes its time."""
         if isinstance(self._open, Keyboard):
             return Answer(number, begin, end, tones_from_midi(tuple(self._open.strokes), begin, end))
-        samples, first = self.memory.between(begin, end)
-        if not len(samples):
+        stretch = self.memory.between(begin, end)
+        if not len(stretch.sound):
             return Answer(number, begin, end, (), self.notice or "nothing was heard")
-        sung = tones_sung(pitch_track(decimated(samples)))
-        shift = first - begin - DELAY
-        return Answer(number, begin, end, tuple(replace(tone, onset=tone.onset + shift) for tone in sung))
+        sung = tones_sung(pitch_track(decimated(stretch.sound)))
+        return Answer(number, begin, end, tuple(_on_the_clock(tone, stretch, begin) for tone in sung))
 
     def keep(self, path: Path, begin: float, end: float) -> Kept:
         """Write what was heard between two moments; never raises."""
@@ -105,7 +104,7 @@ class Ear:
                 path = path.with_suffix(".mid")
                 write_keys(tones_from_midi(tuple(self._open.strokes), begin, end), path)
             else:
-                write_sound(self.memory.between(begin, end)[0], path)
+                write_sound(self.memory.between(begin, end).sound, path)
         except KeepError as error:
             return Kept(str(path), str(error))
         return Kept(str(path))
@@ -144,3 +143,9 @@ class Ear:
         if held is None:
             return [Frame(now, None, QUIET)]
         return [Frame(now, float(held[0]), 20 * float(np.log10(held[1] / 127)))]
+
+
+def _on_the_clock(tone: SungTone, stretch: Stretch, begin: float) -> SungTone:
+    """Seconds of sound → seconds of the machine's clock after `begin`."""
+    first, last = (stretch.moment(at - DELAY) for at in (tone.onset, tone.onset + tone.length))
+    return replace(tone, onset=first - begin, length=last - first)

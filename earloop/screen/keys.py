@@ -126,6 +126,7 @@ CORRECTING = (
 SCREENS = (
     Key("open", "F,ctrl+o", "open", "open a phrase, or any score", "choose", when="always", hint=True),
     Key("compare", "C", "compare", "compare with another reading: see, hear, take over", "compare"),
+    Key("sing", "V", "sing", "sing or play the layer back, and see how it was", "sing"),
     Key("plan", "D", "today", "today's plan: steps to change and start, and what is due", "plan"),
     Key("journal", "J", "journal", "journal: minutes a day, layers, degrees, shaky links", "journal"),
     Key("part", "P", "part", "choose a part of the score", "parts"),

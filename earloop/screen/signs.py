@@ -39,6 +39,10 @@ class Signs:
     gesture: str = "┊"
     decided: str = "*"
     differs: str = "≠"
+    in_tune: str = "━"
+    off_high: str = "'"
+    off_middle: str = "·"
+    off_low: str = "."
     dot: str = "·"
     left: str = "←"
     right: str = "→"
@@ -99,6 +103,10 @@ PLAIN = Signs(
     gesture=":",
     decided="*",
     differs="!",
+    in_tune="=",
+    off_high="'",
+    off_middle="+",
+    off_low=".",
     dot="-",
     left="<-",
     right="->",

@@ -16,6 +16,8 @@ from earloop.reading import Reading
 
 NARROWEST, WIDEST = 10.0, 100.0
 """Cents a tolerance may be."""
+LATE_START = 0.4
+"""Seconds after the turn's beginning from which a first tone came late enough to push the last ones out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,19 @@ def judge(asked: Asked, answer: Answer, measure: Measure, reference: float = 0.0
         beat = off_the_beat(onsets, heard, asked.pace, begin - answer.begin)
     held = shares_held(layer, heard, asked.pace if measure.on_the_beat and begin is not None else None)
     judged = Judged(asked, answer, measure, heard, held, beat, next_step(reading, layer, heard))
-    return replace(judged, say=_also_in_time(judged) or judged.say)
+    return replace(judged, say=_too_late(judged) or _also_in_time(judged) or judged.say)
+
+
+def _too_late(judged: Judged) -> str:
+    """Where the answer began late in the player's time and only its last tones are lacking."""
+    tones, begin = judged.heard.tones, judged.asked.begin
+    missed = [k for k, tone in enumerate(tones) if tone.verdict == "missed"]
+    if begin is None or not missed or missed != list(range(missed[0], len(tones))) or not missed[0]:
+        return ""
+    late = (tones[0].onset or 0.0) - (begin - judged.answer.begin)
+    if late < LATE_START:
+        return ""
+    return f"You began {late:.1f} s late and the end did not fit: come in at once, or answer in your own time."
 
 
 def _also_in_time(judged: Judged) -> str:

@@ -158,7 +158,8 @@ class Singing:
                 self._ask(done.asked, done.begin - LEAD, done.end + TAIL)
         self._take_answers()
         for kept in self.capture.kept():
-            self.notice = f"Not kept: {kept.problem}." if kept.problem else f"Kept as {kept.path}"
+            path = Path(kept.path)
+            self.notice = f"Not kept: {kept.problem}." if kept.problem else f"Kept in {path.parent} as {path.name}"
         return self._judged_now()
 
     def _task(self) -> Task:

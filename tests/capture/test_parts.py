@@ -78,13 +78,30 @@ def test_memory_forgets_what_is_old_and_gives_what_was_asked() -> None:
     memory = Memory(horizon=1.0)
     for block in range(300):
         memory.append(np.full(480, block / 400), 10 + (block + 1) * 0.01)
-    samples, first = memory.between(12.0, 12.5)
-    assert first == pytest.approx(12.0, abs=1e-6)
-    assert len(samples) == DEVICE_RATE // 2
-    assert samples[0] == pytest.approx(200 / 400, abs=1e-4)
-    old, first = memory.between(10.0, 12.5)
-    assert first >= 11.9
-    assert len(old) == pytest.approx((12.5 - first) * DEVICE_RATE, abs=1)
+    stretch = memory.between(12.0, 12.5)
+    assert stretch.moment(0.0) == pytest.approx(12.0, abs=1e-4)
+    assert stretch.moment(0.4) == pytest.approx(12.4, abs=1e-4)
+    assert len(stretch.sound) == pytest.approx(DEVICE_RATE // 2, abs=1)
+    assert stretch.sound[2] == pytest.approx(200 / 400, abs=1e-4)
+    old = memory.between(10.0, 12.5)
+    assert old.moment(0.0) >= 11.9
+    assert len(old.sound) == pytest.approx((12.5 - old.moment(0.0)) * DEVICE_RATE, abs=2)
+    assert len(memory.between(20.0, 21.0).sound) == 0
+
+
+def test_a_dropped_stretch_shifts_nothing() -> None:
+    """A second of sound, half a second lost by the device, a second of sound: both are where they were."""
+    memory = Memory()
+    for block in range(100):
+        memory.append(np.full(480, 0.1), 10 + (block + 1) * 0.01)
+    for block in range(100):
+        memory.append(np.full(480, 0.2), 11.5 + (block + 1) * 0.01)
+    for begin, level in ((10.2, 0.1), (12.2, 0.2)):
+        assert memory.between(begin, begin + 0.1).sound == pytest.approx(level, abs=1e-3)
+    whole = memory.between(10.0, 13.0)
+    assert len(whole.sound) == pytest.approx(2 * DEVICE_RATE, abs=480)
+    assert whole.moment(0.5) == pytest.approx(10.5, abs=0.02)
+    assert whole.moment(1.9) == pytest.approx(12.4, abs=0.02)
 
 
 def test_keys_become_tones() -> None:

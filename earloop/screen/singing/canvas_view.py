@@ -1,0 +1,51 @@
+"""A widget that shows a canvas, drawn anew only where it differs from what stands there."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Region
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+
+from earloop.screen.picture.canvas import Canvas, Run
+from earloop.screen.picture.phrase_view import STYLES
+
+
+class CanvasView(Widget, can_focus=False):
+    """`show` a canvas as wide and high as the widget."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"phrase-view--{name}" for name in STYLES}
+
+    class Resized(Message):
+        """There is another width or height to draw for."""
+
+    def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
+        super().__init__(id=id)
+        self._rows: list[list[Run]] = []
+
+    def show(self, canvas: Canvas) -> None:
+        """Draw the rows that changed."""
+        rows = [canvas.runs(row) for row in range(len(canvas))]
+        before, self._rows = self._rows, rows
+        if len(before) != len(rows):
+            self.refresh()
+            return
+        changed = [Region(0, y, self.size.width, 1) for y, row in enumerate(rows) if row != before[y]]
+        if changed:
+            self.refresh(*changed)
+
+    def on_resize(self) -> None:
+        self.post_message(self.Resized())
+
+    def render_line(self, y: int) -> Strip:
+        plain = self.rich_style
+        if y >= len(self._rows):
+            return Strip.blank(self.size.width, plain)
+        return Strip([Segment(text, plain + self._style(name)) for text, name in self._rows[y]], self.size.width)
+
+    def _style(self, name: str) -> Style:
+        return self.get_component_rich_style(f"phrase-view--{name}", partial=True) if name else Style.null()

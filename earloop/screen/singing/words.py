@@ -1,0 +1,111 @@
+"""The lines of words on the singing screen: what is asked, whose turn it is, where the pitch is, how it went."""
+
+from __future__ import annotations
+
+from earloop.layers import NAMES
+from earloop.line.pitch import pitch_from_midi
+from earloop.screen.signs import Signs
+from earloop.session.judging import Judged, Measure
+from earloop.session.session import Session
+from earloop.session.singing import Way, Whose
+
+CARE = (
+    "Sing at ease, rest when it tires, stop at pain. If loudspeakers sound, the microphone hears them too: "
+    "use headphones, not loud."
+)
+WAY_WORDS: dict[Way, str] = {
+    "gap": "answer in the gap",
+    "along": "sing along",
+    "own time": "your own time",
+}
+WHOSE_WORDS: dict[Whose, str] = {
+    "nobody": "stopped: space begins",
+    "sounding": "listen",
+    "yours": "your turn",
+    "both": "yours, then the line",
+}
+DRIFTED = 15.0
+"""Cents of drift that are worth a word."""
+KEYS_LINES = (
+    "space begin, stop  a how you answer  I input  b hear both  K keep the take",
+    "( ) tolerance  R reference  M metronome  1-7 layer  d c depth  n p phrase",
+    "+ - tempo  o drone  < > level  {left} {right} more tones  ? all keys  q back",
+)
+
+
+def heading(session: Session, title: str, signs: Signs) -> str:
+    """What is sung back."""
+    c = session.choices
+    layer = f"{NAMES.index(c.layer) + 1} {c.layer}"
+    if c.layer != "ornamented":
+        layer += f", depth {session.depth}"
+    where = "the whole line" if c.loop == "whole" else f"phrase {session.phrase + 1} of {len(session.reading.phrases)}"
+    return f" {signs.dot} ".join(("Sing or play it back", title, where, layer))
+
+
+def state(whose: Whose, way: Way, seconds: float | None, session: Session, signs: Signs) -> str:
+    """Whose turn it is; `seconds` until the next turn."""
+    word = WHOSE_WORDS[whose]
+    if whose == "yours" and way == "own time":
+        word = "your turn: pause when you are done, or press space"
+    elif whose == "sounding" and seconds is not None and seconds < 10:
+        word = f"listen: your turn in {max(0, round(seconds))} s"
+    sign = signs.silent if whose == "nobody" else signs.plays
+    drone = {"off": "", "tonic": "drone: tonic", "fifth": "drone: tonic and fifth"}[session.choices.drone]
+    parts = (f"{sign} {word}", WAY_WORDS[way], f"tempo {session.choices.tempo} %", drone)
+    return f" {signs.phrase} ".join(part for part in parts if part)
+
+
+def measure_words(measure: Measure, signs: Signs) -> str:
+    """By what the answers are judged."""
+    parts = (
+        f"right within {measure.tolerance:.0f} cents",
+        "your own pitch" if measure.relative else "score's pitch, any octave",
+        f"on the beat within {measure.beat_ms:.0f} ms" if measure.on_the_beat else "own time",
+        f"held {measure.held * 100:.0f} %",
+    )
+    return f" {signs.dot} ".join(parts)
+
+
+def needle(midi: float | None, cents: float | None, label: str, tolerance: float, decibels: float, signs: Signs) -> str:
+    """The pitch now: its name, its cents from the tone meant on a scale of ±150 cents, and how loud it is."""
+    loud = max(0, min(8, round((decibels + 60) / 7)))
+    level = f"{signs.loop * loud}{signs.sustain * (8 - loud)}"
+    if midi is None:
+        return f"now  {'no pitch':<27}{_scale(None, tolerance, signs)}  {level}"
+    pitch = signs.pitch(pitch_from_midi(round(midi)).name)
+    hertz = 440.0 * 2 ** ((midi - 69) / 12)
+    told = f"{pitch} {hertz:.0f} Hz"
+    if cents is not None:
+        told += f", {cents:+.0f} on {label}"
+    return f"now  {told:<27}{_scale(cents, tolerance, signs)}  {level}"
+
+
+HALF = 12
+STEP = 12.5
+"""Columns on each side of the scale, and cents of one."""
+
+
+def _scale(cents: float | None, tolerance: float, signs: Signs) -> str:
+    cells = [signs.sustain] * (2 * HALF + 1)
+    cells[HALF] = signs.phrase
+    edge = min(HALF, round(tolerance / STEP))
+    cells[HALF - edge], cells[HALF + edge] = "[", "]"
+    if cents is not None:
+        cells[HALF + max(-HALF, min(HALF, round(cents / STEP)))] = signs.carries
+    return f"{signs.flat}{''.join(cells)}{signs.sharp}"
+
+
+def result(judged: Judged, number: int, signs: Signs) -> str:
+    """The answer in one line: right of how many, drift and reference apart from single tones."""
+    tones = judged.heard.tones
+    right = sum(tone.verdict == "right" for tone in tones)
+    parts = [f"answer {number}: {right} of {len(tones)} tones right"]
+    if abs(judged.heard.drift) >= DRIFTED:
+        way = "rose" if judged.heard.drift > 0 else "fell"
+        parts.append(f"the pitch {way} {abs(judged.heard.drift):.0f} cents over the phrase")
+    if judged.measure.relative:
+        parts.append(f"your reference {judged.heard.offset:+.0f} cents from the score's")
+    if judged.heard.extra:
+        parts.append(f"{len(judged.heard.extra)} more tones between")
+    return f" {signs.dot} ".join(parts)

@@ -1,0 +1,43 @@
+"""Singing back from the stand: the singing screen over it, and the listener that lives as long as that is open."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from earloop.screen.stand.correcting import Correcting
+
+if TYPE_CHECKING:
+    from earloop.capture.sources import Source
+    from earloop.session.singing import Singing
+
+
+class SingingBack(Correcting):
+    """The board with the microphone. It is open only while the singing screen is."""
+
+    _input: Source | None = None
+
+    def action_sing(self) -> None:
+        if self.session is not None:
+            self.run_worker(self._sing(), group="singing", exclusive=True)
+
+    async def _sing(self) -> None:
+        from earloop.capture.client import Capture
+        from earloop.capture.sources import Source
+        from earloop.screen.singing.singing_screen import SingingScreen
+        from earloop.session.singing import Singing
+
+        session, opened = self.session, self.opened
+        if session is None or opened is None or not session.layer.tones:
+            self.say("There is nothing to sing in this layer: choose another layer or phrase.")
+            return
+        singing = Singing(session, Capture())
+        singing.listen(self._input or Source("microphone"))
+        title = opened.card.title or session.line.title or opened.path.stem
+        self.app.push_screen(SingingScreen(singing, title, self.signs), lambda _: self._sung(singing))
+
+    def _sung(self, singing: Singing) -> None:
+        """The session as it was before."""
+        self._input = singing.source
+        singing.leave()
+        self.said = ""
+        self.show()
