@@ -52,7 +52,7 @@ class Ear:
 
     @property
     def sentence(self) -> str:
-        return self._open.sentence if self._open is not None else "nothing is listened to"
+        return self._open.sentence if self._open is not None else "nothing"
 
     def close(self) -> None:
         if self._open is not None:

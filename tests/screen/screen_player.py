@@ -12,6 +12,8 @@ from earloop.sounding.outputs import OutputChoice
 @dataclass(frozen=True)
 class Place:
     playing: bool = False
+    tempo: float = 1.0
+    at: float = 0.0
     pass_number: int = 0
     ended: int = 0
     position: float = 0.0

@@ -169,7 +169,10 @@ class SingingScreen(Screen[None]):
         self._say("say", signs.sentence(self.said))
         report = singing.capture.report()
         trouble = singing.notice or report.notice or session.player.snapshot().notice
-        self._say("listening", trouble or f"listening to {report.source or 'nothing yet'}")
+        self._say(
+            "listening",
+            trouble or (f"listening to {report.source}" if report.source else "one moment: opening the input"),
+        )
 
     def _say(self, name: str, text: str) -> None:
         if self._shown.get(name) != text:
