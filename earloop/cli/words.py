@@ -45,7 +45,7 @@ def _screen(words: argparse.ArgumentParser) -> None:
     words.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a score; without it, the phrase library")
     _score(words)
     words.add_argument("--ascii", action="store_true", help="plain signs only")
-    words.add_argument("--theme", choices=("dark", "light"), default="dark")
+    words.add_argument("--theme", choices=("dark", "light", "contrast"), default="dark")
     _sound(words)
     _out_and_in(words)
 

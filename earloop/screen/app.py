@@ -18,7 +18,7 @@ from earloop.screen.curtain import Curtain
 from earloop.screen.library import first_phrase
 from earloop.screen.panels.care import Care, first_start
 from earloop.screen.signs import signs
-from earloop.screen.themes import DARK, LIGHT, Look, theme_name
+from earloop.screen.themes import LOOKS, Look, theme_name
 
 if TYPE_CHECKING:  # the first frame waits for none of these
     from earloop.screen.stand.stand import Stand
@@ -154,7 +154,7 @@ def make_app(
     `care` shows the cautions first; `mind_signals` leaves in good order on SIGTERM and SIGHUP.
     """
     app = EarloopApp(path, player, part, ascii, output, care, mind_signals, wanted, sound)
-    for look in (DARK, LIGHT):
+    for look in LOOKS.values():
         app.register_theme(look)
     app.theme = theme_name(theme)
     return app

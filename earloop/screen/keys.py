@@ -98,7 +98,7 @@ SEEN = (
     Key("names", "g", "names", "degrees: numbers, syllables, note names", _session("next_degree_names")),
     Key("home_local", "k", "key", "degrees in the home key, or in each gesture's own", _session("turn_home_or_local")),
     Key("why", "h", "why", "why the reading says so: all reasons at the tone", "why", hint=True),
-    Key("theme", "T", "look", "light or dark look", "theme", when="always"),
+    Key("theme", "T", "look", "look: dark, light, high contrast", "theme", when="always"),
 )
 CORRECTING = (
     Key("raise", "r", "weight", "weightier: it sounds in a barer skeleton too", _desk("raise_tone"), hint=True),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -53,7 +54,16 @@ def open_session(
     library = phrases_folder()
     beside = library is None or path.resolve().parent != library.resolve()
     session, kept = open_score(path, player, beside=beside, diary=diary, part=part, **(wanted or {}))
-    return Opened(path, session, card_of(path), kept)
+    opened = Opened(path, session, card_of(path), kept)
+    settle_memory()
+    return opened
+
+
+def settle_memory() -> None:
+    """Set aside what a score brought with it: searching all of it for garbage would hold up a key now and then."""
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()
 
 
 def card_of(path: Path) -> Card:

@@ -1,66 +1,73 @@
-"""The dark and the light look. Colours stay apart for colour-blind eyes, and no sign rests on colour alone."""
+"""The looks: dark, light and high contrast. No sign rests on colour alone.
+
+Colours of the lines, the skeleton and the leans stay apart for colour-blind eyes (`tests/screen/test_looks.py`
+simulates them); all words have a contrast of 4.5:1 or more with what is behind them, in the contrast look of 7:1 or
+more (WCAG 2.2, success criteria 1.4.3 and 1.4.6).
+"""
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
 
 from textual.theme import Theme
 
-Look = Literal["dark", "light"]
+Look = Literal["dark", "light", "contrast"]
 
-DARK = Theme(
-    name="earloop-dark",
-    dark=True,
-    primary="#8ab8e6",
-    secondary="#e3aa5f",
-    accent="#e8937f",
-    foreground="#dcd8cc",
-    background="#15181d",
-    surface="#1c2027",
-    panel="#262b34",
-    success="#a5cf9f",
-    warning="#e3aa5f",
-    error="#f09a90",
-    variables={
-        "upper": "#8ab8e6",
-        "middle": "#a5cf9f",
-        "lower": "#e3aa5f",
-        "single": "#dcd8cc",
-        "lean": "#f0a08c",
-        "quiet": "#8b909b",
-        "skeleton": "#f3efe2",
-    },
-)
-LIGHT = Theme(
-    name="earloop-light",
-    dark=False,
-    primary="#1b5c97",
-    secondary="#855000",
-    accent="#9c2f1d",
-    foreground="#1f2329",
-    background="#f8f5ee",
-    surface="#efebe1",
-    panel="#e3ded1",
-    success="#2a6430",
-    warning="#855000",
-    error="#a01f12",
-    variables={
-        "upper": "#1b5c97",
-        "middle": "#2a6430",
-        "lower": "#855000",
-        "single": "#1f2329",
-        "lean": "#9c2f1d",
-        "quiet": "#5f6570",
-        "skeleton": "#0e1116",
-    },
-)
+
+def _look(
+    name: Look, *, dark: bool, grounds: tuple[str, str, str], ink: str, skeleton: str, quiet: str, fault: str,
+    upper: str, middle: str, lower: str, lean: str,
+) -> Theme:  # fmt: skip
+    """`grounds` lie behind the stand, behind panels, and behind a scroll bar."""
+    background, surface, panel = grounds
+    return Theme(
+        name=f"earloop-{name}",
+        dark=dark,
+        primary=upper,
+        secondary=lower,
+        accent=lean,
+        foreground=ink,
+        background=background,
+        surface=surface,
+        panel=panel,
+        success=middle,
+        warning=lower,
+        error=fault,
+        variables={
+            "upper": upper,
+            "middle": middle,
+            "lower": lower,
+            "single": ink,
+            "lean": lean,
+            "quiet": quiet,
+            "skeleton": skeleton,
+        },
+    )
+
+
+LOOKS: dict[Look, Theme] = {
+    "dark": _look(
+        "dark", dark=True, grounds=("#15181d", "#1c2027", "#262b34"), ink="#dcd8cc", skeleton="#f3efe2",
+        quiet="#91969e", fault="#f09a90", upper="#7abed9", middle="#29e0a4", lower="#e5b862", lean="#f68d7b",
+    ),
+    "light": _look(
+        "light", dark=False, grounds=("#f8f5ee", "#efebe1", "#e3ded1"), ink="#1f2329", skeleton="#0e1116",
+        quiet="#64696d", fault="#a01f12", upper="#2d5797", middle="#0c4517", lower="#9c4a0a", lean="#b30937",
+    ),
+    "contrast": _look(
+        "contrast", dark=True, grounds=("#000000", "#0a0a0a", "#1c1c1c"), ink="#ffffff", skeleton="#ffffff",
+        quiet="#a6aaae", fault="#ff9d8c", upper="#44a7fb", middle="#b2feae", lower="#d1a119", lean="#ee7a62",
+    ),
+}  # fmt: skip
+NAMES: tuple[Look, ...] = get_args(Look)
 
 
 def theme_name(look: Look) -> str:
     """The name Textual knows the look by."""
-    return (DARK if look == "dark" else LIGHT).name
+    return LOOKS[look].name
 
 
-def other_theme(name: str) -> str:
-    """The light one for the dark one, and back."""
-    return (LIGHT if name == DARK.name else DARK).name
+def next_theme(name: str) -> str:
+    """The look after that one, round and round."""
+    names = [theme.name for theme in LOOKS.values()]
+    return names[(names.index(name) + 1) % len(names)]

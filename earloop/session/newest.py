@@ -13,10 +13,13 @@ Found = TypeVar("Found")
 
 
 class Newest(Generic[Asked, Found]):
-    """Does `work` on a thread of its own, which is there only while there is something to do."""
+    """Does `work` on a thread of its own, which is there only while there is something to do.
 
-    def __init__(self, work: Callable[[Asked], Found], name: str) -> None:
-        self._work, self._name = work, name
+    It begins after `pause` seconds: Python computes one thread at a time, and the frame that answers a key goes first.
+    """
+
+    def __init__(self, work: Callable[[Asked], Found], name: str, pause: float = 0.0) -> None:
+        self._work, self._name, self._pause = work, name, pause
         self._lock = threading.Condition()
         self._wish: tuple[Asked] | None = None
         self._busy = False
@@ -59,6 +62,7 @@ class Newest(Generic[Asked, Found]):
 
     def _run(self) -> None:
         while True:
+            time.sleep(self._pause)
             with self._lock:
                 if self._wish is None:
                     self._busy = False

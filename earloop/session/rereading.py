@@ -11,8 +11,11 @@ from earloop.session.newest import Newest
 
 REMEMBERED = 24
 """So many newest readings are at hand for undo and redo; older ones are read again, which gives the same."""
+SHORT = 300
+"""Tones of a line that is read so soon that its decisions wait for it (PATIENCE seconds) and need no second picture."""
 PATIENCE = 0.008
-"""Seconds a decision may wait for its reading: short lines then need no second picture."""
+PAUSE = 0.03
+"""Seconds until longer lines are read again: the first look is drawn by then; keys pressed in a run are one reading."""
 
 
 class Rereading:
@@ -20,8 +23,12 @@ class Rereading:
 
     def __init__(self, readers: Readers, reading: Reading, decided: Decisions, later: bool) -> None:
         self.reading, self.settled = reading, True
-        self._decided, self._later = decided, later
-        self._readers: Newest[Decisions, Reading] = Newest(readers.read, "earloop reading again")
+        self._decided = decided
+        long = later and len(readers.line) > SHORT
+        self._patience = None if not later else 0.0 if long else PATIENCE
+        self._readers: Newest[Decisions, Reading] = Newest(
+            readers.read, "earloop reading again", PAUSE if long else 0.0
+        )
         self._known: deque[tuple[Decisions, Reading]] = deque([(decided, reading)], REMEMBERED)
 
     def take(self, decided: Decisions, shown: Reading) -> None:
@@ -38,7 +45,7 @@ class Rereading:
             return
         self.reading, self.settled = first_look, False
         self._readers.ask(decided)
-        self.finish(PATIENCE if self._later else None)
+        self.finish(self._patience)
 
     def news(self) -> bool:
         """Whether the readers' own reading of what is decided now has come; it is `reading` from then on."""

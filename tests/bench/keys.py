@@ -25,7 +25,7 @@ from earloop.engine.client import Engine
 from earloop.line import Line
 from earloop.screen.app import EarloopApp, make_app
 from earloop.screen.library import first_phrase
-from earloop.screen.opening import Card, Opened
+from earloop.screen.opening import Card, Opened, settle_memory
 from earloop.session.kept_behind import KeptBehind
 from earloop.session.session import Session
 from earloop.sounding.outputs import OutputChoice
@@ -52,8 +52,8 @@ ACTS = [
     ("to a line", "U L S"),
     ("lean", "y"),
     ("bridge", "b"),
-    ("phrase ends", "e"),
     ("gesture ends", "E"),
+    ("phrase ends", "e"),
     ("home", "H"),
     ("key here", "K"),
     ("take back, again", "z Z"),
@@ -144,6 +144,7 @@ async def run(line: Line, times: int, folder: Path) -> None:
         kept = KeptBehind(folder / "line.abc", line, folder)
         session = Session(line, engine, reads_later=True)
         session.desk.watch = lambda decided, _: kept.keep(decided)
+        settle_memory()
         app.stand.put(Opened(folder / "line.abc", session, Card("a long line"), kept))
         session.play_or_stop()
         for loop in ("phrase", "whole"):

@@ -122,10 +122,9 @@ async def test_output_is_chosen(stood):
 
 async def test_theme_turns(stood):
     async with stood() as (app, pilot, _):
-        await pilot.press("T")
-        assert app.theme == "earloop-light"
-        await pilot.press("T")
-        assert app.theme == "earloop-dark"
+        for look in ("light", "contrast", "dark"):
+            await pilot.press("T")
+            assert app.theme == f"earloop-{look}"
 
 
 async def test_click_puts_the_cursor_on_a_tone(stood):

@@ -1,4 +1,4 @@
-"""The screen as Textual exports it to SVG, in both looks, against pictures kept: every word, its place, its colour."""
+"""The screen as Textual exports it to SVG, in each look, against pictures kept: every word, its place, its colour."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import xml.etree.ElementTree as ET
 
 import pytest
 from seen_screen import matches
+
+from earloop.screen.themes import NAMES
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -23,7 +25,7 @@ def told(svg: str) -> str:
     return "\n".join(row.rstrip() for row in rows) + "\n"
 
 
-@pytest.mark.parametrize("look", ["dark", "light"])
+@pytest.mark.parametrize("look", NAMES)
 async def test_the_exported_picture_is_as_kept(stood, look):
     async with stood((80, 24), theme=look) as (app, pilot, _):
         await pilot.press("2", "right")

@@ -21,7 +21,7 @@ from earloop.screen.stand.placing import PlacingByHand
 from earloop.screen.stand.singing import SingingBack
 from earloop.screen.stand.sounding import Sounding
 from earloop.screen.stand.why import reasons
-from earloop.screen.themes import other_theme
+from earloop.screen.themes import next_theme
 
 
 class Stand(AskingTheEar, Coaching, Comparisons, PlacingByHand, SingingBack, Sounding):
@@ -115,7 +115,7 @@ class Stand(AskingTheEar, Coaching, Comparisons, PlacingByHand, SingingBack, Sou
         self.app.push_screen(Help(self.signs))
 
     def action_theme(self) -> None:
-        self.app.theme = other_theme(self.app.theme)
+        self.app.theme = next_theme(self.app.theme)
 
     def action_leave(self) -> None:
         self.app.exit(0)
