@@ -11,6 +11,10 @@ def do(words: argparse.Namespace) -> int:
 
 
 def _log(words: argparse.Namespace) -> int:
+    if words.hand_back is not None:
+        from earloop.cli.teaching import hand_back
+
+        return hand_back(words)
     from earloop.cli.journal_told import log
 
     return log(words)
@@ -28,4 +32,10 @@ def _due(words: argparse.Namespace) -> int:
     return due(words)
 
 
-DONE_BY = {"log": _log, "plan": _plan, "due": _due}
+def _students(words: argparse.Namespace) -> int:
+    from earloop.cli.teaching import students
+
+    return students(words)
+
+
+DONE_BY = {"log": _log, "plan": _plan, "due": _due, "students": _students}

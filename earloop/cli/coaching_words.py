@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 Words = Callable[[argparse.ArgumentParser], None]
 
-COACHING = ("log", "plan", "due")
+COACHING = ("log", "plan", "due", "students")
 
 
 def add_coaching(commands: Commands, score: Words) -> None:
@@ -19,6 +19,7 @@ def add_coaching(commands: Commands, score: Words) -> None:
     _log(commands.add_parser("log", help="say what you practised; take it out, or wipe it"), score)
     _plan(commands.add_parser("plan", help="propose a session on a phrase: layers, passes, tempo, rests"), score)
     _due(commands.add_parser("due", help="say what is due today, on all scores"))
+    _students(commands.add_parser("students", help="show logs that students handed back, side by side"))
 
 
 def _log(words: argparse.ArgumentParser, score: Words) -> None:
@@ -31,6 +32,8 @@ def _log(words: argparse.ArgumentParser, score: Words) -> None:
     form.add_argument("--json", action="store_true", help="as JSON; phrases and tones from 0, times in UTC")
     form.add_argument("--export", type=Path, metavar="OUT", help="into a new file: x.csv, x.json or x.jsonl")
     form.add_argument("--wipe", action="store_true", help="forget all of it, for good; asks for your word")
+    form.add_argument("--hand-back", type=Path, metavar="OUT", help="the score's log for a teacher, into a new file")
+    words.add_argument("--name", metavar="NAME", help="your name in it, as you want it; default: none")
     words.add_argument("--yes", action="store_true", help="wipe without asking")
 
 
@@ -44,4 +47,9 @@ def _plan(words: argparse.ArgumentParser, score: Words) -> None:
 
 def _due(words: argparse.ArgumentParser) -> None:
     words.add_argument("--on", metavar="DATE", help="on another day, such as 2026-05-31")
+    words.add_argument("--json", action="store_true", help="as JSON; phrases and tones from 0")
+
+
+def _students(words: argparse.ArgumentParser) -> None:
+    words.add_argument("files", nargs="+", type=Path, metavar="FILE", help="what students made with log --hand-back")
     words.add_argument("--json", action="store_true", help="as JSON; phrases and tones from 0")

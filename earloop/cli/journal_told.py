@@ -11,6 +11,7 @@ from pathlib import Path
 from earloop.cli.columns import aligned
 from earloop.cli.journal_in import happenings_of, opened
 from earloop.cli.refusal import Refusal
+from earloop.coaching.progress import seconds_spent
 from earloop.journal import Happening
 from earloop.journal.place import journal_path, short_name
 from earloop.journal.written import as_csv, as_object
@@ -42,7 +43,7 @@ def as_table(happenings: list[Happening]) -> str:
         return "Nothing is noted yet: what you play, sing and answer on the screen will stand here."
     rows: list[tuple[str, ...]] = [("when", "score", "phrase", "what", "right", "passes", "tempo", "minutes")]
     rows += [_told(h) for h in happenings]
-    minutes = sum(h.seconds for h in happenings) / 60
+    minutes = seconds_spent(happenings) / 60
     days = len({h.at.astimezone().date() for h in happenings})
     entries = "1 entry" if len(happenings) == 1 else f"{len(happenings)} entries"
     total = f"{entries}, {minutes:.0f} minutes on {days} {'day' if days == 1 else 'days'}"
