@@ -19,7 +19,7 @@ PERIOD, PERIODS = 10, 4
 """Milliseconds and count of the device's periods: a trace within 150 ms leaves no room for long ones."""
 STALLED = 2.0
 """Seconds without a block after which the device counts as lost."""
-SILENT = 4.0
+SILENT = 3.0
 """Seconds of nothing but zeros after which we say that it gives silence."""
 
 Received = Callable[[Floats, float], None]

@@ -12,10 +12,11 @@ from typing import Any
 
 from earloop.capture.client import Capture
 from earloop.capture.sources import Source, source_named
-from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import layer_of
 from earloop.cli.sittings import session_of
+from earloop.cli.sound_words import output_of, sound_of
+from earloop.cli.sounding_out import prepare
 from earloop.engine.client import Engine
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
@@ -39,12 +40,15 @@ def sing(words: argparse.Namespace) -> int:
     """Passes of a layer, each with its answer: a table and a sentence, or a line of JSON. 1 where nothing was heard."""
     _check(words)
     source = source_named(words.input)
-    engine = Engine(output_named(words.out, words.program))
+    sound = sound_of(words)
+    engine = Engine(output_of(words))
     session = _session(words, engine)
+    prepare(engine, sound, session.reading)
     measure = Measure(words.tolerance, relative=words.relative, on_the_beat=words.beat)
     diary = session.practising.diary = Diary()
     with closing(diary), Capture() as capture, engine:
         singing = Singing(session, capture, measure)
+        singing.reference = sound.above_written
         singing.listen(source)
         _wait_to_hear(capture, source)
         singing.choose_way(WAYS[words.way])

@@ -34,7 +34,7 @@ def play(words: argparse.Namespace) -> int:
             passes,
             (sound.ramp.first if sound.ramp else words.tempo) / 100,
             tell=lambda sentence: print(sentence, file=sys.stderr),
-            prepare=lambda engine: _prepare(engine, sound, reading),
+            prepare=lambda engine: prepare(engine, sound, reading),
         )
     except OutputError as error:
         raise Refusal(str(error)) from error
@@ -65,7 +65,7 @@ def render(words: argparse.Namespace) -> int:
     return 0
 
 
-def _prepare(engine: Engine, sound: SoundChoices, reading: Reading) -> None:
+def prepare(engine: Engine, sound: SoundChoices, reading: Reading) -> None:
     """Tells the player before it plays."""
     engine.tuning(sound.a4, reading.home.key.pc if sound.just else None)
     engine.transpose(sound.transpose)

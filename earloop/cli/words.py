@@ -201,4 +201,5 @@ def _sing(words: argparse.ArgumentParser) -> None:
     words.add_argument("--beat", action="store_true", help="late and early against the beat, not in your own time")
     words.add_argument("--keep", type=Path, metavar="TAKE", help="keep the last take: x.wav or x.flac")
     words.add_argument("--json", action="store_true", help="a line of JSON for each pass")
-    _out(words)
+    _sound(words)
+    _out_and_in(words)

@@ -9,6 +9,7 @@ from earloop.capture.messages import Answer
 from earloop.hearing.compare import TOLERANCE, Comparison, ToneHeard, compare
 from earloop.hearing.next_step import next_step
 from earloop.hearing.pace import HELD, ON_THE_BEAT, off_the_beat, shares_held
+from earloop.hearing.tones_sung import SungTone
 from earloop.layers import Layer
 from earloop.performing import Performance
 from earloop.performing.timing import timed
@@ -52,7 +53,10 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """An answer beside what was asked. `held` and `beat` go with `heard.tones`, one each; `say` is what to do next."""
+    """An answer beside what was asked. `held` and `beat` go with `heard.tones`, one each; `say` is what to do next.
+
+    `reference` is how far (semitones) the player sounded above the written pitch.
+    """
 
     asked: Asked
     answer: Answer
@@ -61,6 +65,7 @@ class Judged:
     held: tuple[float | None, ...]
     beat: tuple[int | None, ...]
     say: str
+    reference: float = 0.0
 
     @property
     def share(self) -> float:
@@ -79,9 +84,9 @@ class Judged:
 
 
 def judge(asked: Asked, answer: Answer, measure: Measure, reference: float = 0.0) -> Judged:
-    """`reference` is in semitones: how far the player sounds from A4 = 440 Hz as written."""
+    """`reference` is in semitones: how far the player sounds above the written pitch at A4 = 440 Hz."""
     reading, layer = asked.reading, asked.layer
-    sung = tuple(replace(tone, midi=tone.midi - reference) for tone in answer.tones)
+    sung = tuple(_lower(tone, reference) for tone in answer.tones)
     heard = compare(reading, layer, sung, measure.tolerance, measure.relative)
     begin = asked.begin
     beat: tuple[int | None, ...] = (None,) * len(heard.tones)
@@ -89,8 +94,13 @@ def judge(asked: Asked, answer: Answer, measure: Measure, reference: float = 0.0
         onsets = tuple(tone.onset for tone in timed(reading, layer).tones)
         beat = off_the_beat(onsets, heard, asked.pace, begin - answer.begin)
     held = shares_held(layer, heard, asked.pace if measure.on_the_beat and begin is not None else None)
-    judged = Judged(asked, answer, measure, heard, held, beat, next_step(reading, layer, heard))
+    judged = Judged(asked, answer, measure, heard, held, beat, next_step(reading, layer, heard), reference)
     return replace(judged, say=_too_late(judged) or _also_in_time(judged) or judged.say)
+
+
+def _lower(tone: SungTone, semitones: float) -> SungTone:
+    contour = tuple(key - semitones for key in tone.contour)
+    return replace(tone, midi=tone.midi - semitones, contour=contour)
 
 
 def _too_late(judged: Judged) -> str:

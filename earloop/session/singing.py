@@ -44,6 +44,8 @@ class Singing:
         self.measure = measure or Measure()
         self.folder = folder or Path(platformdirs.user_data_dir("earloop")) / "takes"
         self.way: Way = "gap"
+        self.reference = 0.0
+        """Semitones by which the player sounds above the written pitch: its tuning and range."""
         self.notice = ""
         self.judged: list[Judged] = []
         self.turn: Turn | None = None
@@ -105,7 +107,8 @@ class Singing:
             self.notice = "There is no answer yet: sing first."
             return
         last = self.judged[-1]
-        mine = [(tone.onset, tone.length, tone.midi) for tone in last.answer.tones]
+        # The player moves all by its own tuning and range.
+        mine = [(tone.onset, tone.length, tone.midi - last.reference) for tone in last.answer.tones]
         self.session.stop()
         player = self.session.player
         player.load(side_by_side(mine, last.asked.performance), "now", False)
@@ -178,10 +181,10 @@ class Singing:
 
     def _judge(self, asked: Asked, answer: Answer) -> None:
         """Off this thread: an answer over a whole score takes its time."""
-        measure = self.measure
+        measure, reference = self.measure, self.reference
 
         def work() -> None:
-            self._done.put(judge(asked, answer, measure))
+            self._done.put(judge(asked, answer, measure, reference))
 
         threading.Thread(target=work, name="earloop judging", daemon=True).start()
 

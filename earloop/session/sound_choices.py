@@ -6,6 +6,7 @@ The words here are checked by `ValueError` with one sentence, for the screen and
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import log2
 
 from earloop.transport.pace import Ramp
 from earloop.transport.tuning import HIGHEST_A4, LOWEST_A4
@@ -51,6 +52,11 @@ class SoundChoices:
     just: bool = False
     transpose: int = 0
     ramp: TempoRamp | None = None
+
+    @property
+    def above_written(self) -> float:
+        """Semitones by which the player sounds above the written pitch at A4 = 440 Hz (ISO 16)."""
+        return self.transpose + 12 * log2(self.a4 / 440.0)
 
 
 def checked_a4(hertz: float) -> float:

@@ -6,6 +6,7 @@ import os
 import signal
 import time
 import wave
+from itertools import groupby
 from pathlib import Path
 
 import numpy as np
@@ -55,10 +56,12 @@ def test_an_answer_is_what_was_sung_between_two_moments(tmp_path: Path) -> None:
         answer = capture.answered(10)
     assert answer is not None
     assert answer.number == number
-    assert [round(tone.midi) for tone in answer.tones] == [62, 66, 69, 67]
+    # A swinging tone may come in pieces; whoever knows what was asked for puts them together.
+    tones = [next(piece) for _, piece in groupby(answer.tones, key=lambda tone: round(tone.midi))]
+    assert [round(tone.midi) for tone in tones] == [62, 66, 69, 67]
     # The first tone begins half a second after the file does: 0.2 s into the answer.
-    assert answer.tones[0].onset == pytest.approx(0.2, abs=0.15)
-    assert answer.tones[3].onset - answer.tones[0].onset == pytest.approx(6 * 60 / 144, abs=0.08)
+    assert tones[0].onset == pytest.approx(0.2, abs=0.15)
+    assert tones[3].onset - tones[0].onset == pytest.approx(6 * 60 / 144, abs=0.08)
 
 
 def test_nothing_is_kept_unless_asked(tmp_path: Path) -> None:

@@ -41,6 +41,8 @@ class Asking:
             [max(0.0, later - sooner) for sooner, later in zip(self.onsets, ends, strict=True)], max(20, width - GUTTER)
         )
         self.follower = Follower(self.keys)
+        self.reference = 0.0
+        """Semitones that the player sounds above the written pitch."""
         self._fed = 0.0
 
     def holds_for(self, session: Session, width: int) -> bool:
@@ -56,11 +58,12 @@ class Asking:
         """Feed the frames that are new."""
         for frame in frames:
             if frame.moment > self._fed:
-                self.follower.feed(frame.moment, frame.midi)
+                self.follower.feed(frame.moment, None if frame.midi is None else frame.midi - self.reference)
                 self._fed = frame.moment
 
     def cents(self, midi: float) -> tuple[float, str]:
         """Cents of a pitch from the tone one is on, or from the nearest of the first ones, and that tone's degree."""
+        midi -= self.reference
         place = self.follower.place
         if place < 0:
             place = 0
@@ -93,8 +96,8 @@ class Asking:
             anchors.append(max(anchors[-1] if anchors else 0.0, tone.onset if tone.onset is not None else guess))
         last = judged.heard.tones[-1].length or (self.end - self.onsets[-1]) * pace
         anchors.append(max(anchors[-1] + last, points[-1][0] if points else 0.0))
-        reference = judged.heard.offset / 100 if judged.measure.relative else 0.0
-        return self._shown(points, anchors, judged.measure.tolerance, None, reference)
+        own = judged.heard.offset / 100 if judged.measure.relative else 0.0
+        return self._shown(points, anchors, judged.measure.tolerance, None, own)
 
     def _own_anchors(self, turn: Turn, now: float) -> list[float]:
         """Where tones begin: those that were reached when they were, the rest after now at the line's pace."""
@@ -117,8 +120,9 @@ class Asking:
         anchors: Sequence[float],
         tolerance: float,
         playhead: float | None,
-        reference: float = 0.0,
+        own: float = 0.0,
     ) -> Shown:
+        reference = self.reference + own
         return Shown(self.places, self.keys, self.labels, self.numbers, points, anchors, tolerance, playhead, reference)
 
 

@@ -139,6 +139,7 @@ class SingingScreen(Screen[None]):
             if self._asking is not None and self._asking.layer is not session.layer:
                 self.last, self.said, self.band = None, "", 0
             self._asking = Asking(session, self.signs, width)
+            self._asking.reference = self.singing.reference
         return self._asking
 
     def _place(self, whose: str) -> float | None:

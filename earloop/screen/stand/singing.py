@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from earloop.screen.stand.correcting import Correcting
+from earloop.screen.stand.sounding import Sounding
 
 if TYPE_CHECKING:
     from earloop.capture.sources import Source
     from earloop.session.singing import Singing
 
 
-class SingingBack(Correcting):
+class SingingBack(Sounding):
     """The board with the microphone. It is open only while the singing screen is."""
 
     _input: Source | None = None
@@ -31,6 +31,8 @@ class SingingBack(Correcting):
             self.say("There is nothing to sing in this layer: choose another layer or phrase.")
             return
         singing = Singing(session, Capture())
+        if self.sound is not None:
+            singing.reference = self.sound.choices.above_written
         singing.listen(self._input or Source("microphone"))
         title = opened.card.title or session.line.title or opened.path.stem
         self.app.push_screen(SingingScreen(singing, title, self.signs), lambda _: self._sung(singing))

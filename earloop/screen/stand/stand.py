@@ -19,12 +19,11 @@ from earloop.screen.stand.coaching import Coaching
 from earloop.screen.stand.comparisons import Comparisons
 from earloop.screen.stand.placing import PlacingByHand
 from earloop.screen.stand.singing import SingingBack
-from earloop.screen.stand.sounding import Sounding
 from earloop.screen.stand.why import reasons
 from earloop.screen.themes import next_theme
 
 
-class Stand(AskingTheEar, Coaching, Comparisons, PlacingByHand, SingingBack, Sounding):
+class Stand(AskingTheEar, Coaching, Comparisons, PlacingByHand, SingingBack):
     """What the app shows."""
 
     async def open(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> str:
