@@ -1,7 +1,8 @@
 """Leans of whole readings against the hand-read passages and the library: precision, recall, misses, false ones.
 
-    python -m tests.bench.leans          the table
-    python -m tests.bench.leans all      and every miss and false one
+    python -m tests.bench leans          the table
+    python -m tests.bench leans all      and every miss and false one of the sets that rules are made with
+    python -m tests.bench leans sure     and how sure those of the third set are said to be, beside how many are right
 
 The home key is given, everything else is found. Rules were made with the first two sets; the third only measures.
 """
@@ -84,6 +85,15 @@ def told(line: Line, pair: tuple[int, int], lean: Lean | None = None) -> str:
     )
 
 
+def reliability(sure: list[tuple[float, bool]]) -> None:
+    """How often proposals stated to be so sure were right, by tens."""
+    for ten in range(11):
+        own = [right for chance, right in sure if int(chance * 10) == ten]
+        if own:
+            right = 100 * sum(own) / len(own)
+            print(f"    said {ten * 10:3d} to {ten * 10 + 9} %: {len(own):3d} proposals, {right:3.0f} % right")
+
+
 def main() -> None:
     for name in ("library", *FOLDERS):
         rows = list(rows_of(name))
@@ -91,7 +101,9 @@ def main() -> None:
         print(strict.row(name))
         if forgiving.false != strict.false:
             print(forgiving.row("  arguable left out"))
-        if "all" in sys.argv and name != "third" or "third" in sys.argv:
+        if "sure" in sys.argv and name == "third":
+            reliability(forgiving.sure)
+        if ("all" in sys.argv and name != "third") or "third" in sys.argv:
             print("\n".join(strict.lines))
 
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 import pytest
-from hand_records import Passage, library, passages
+from hand_records import FOLDERS, Passage, library, passages
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from earloop.line import Line, Marks, Meter, Span, Tone
+from earloop.line import Line, Marks, Meter, Tone
 from earloop.line.pitch import Pitch, pitch_from_name
 from earloop.reading import Decisions, read
 from earloop.reading.decisions import NONE_DECIDED
 from earloop.reading.degrees import degrees_in
 from earloop.reading.leans import find_leans, why_lean
-from earloop.reading.record import Key, Lean, Voice, Weights
+from earloop.reading.record import Key, Lean, Voice
 
 C_MAJOR = Key(0)
 
@@ -32,16 +32,12 @@ def line_of(words: str, meters: tuple[tuple[float, Meter], ...] = ()) -> Line:
     return Line(tuple(tones), meters=meters)
 
 
-def flat(size: int) -> Weights:
-    return Weights((0,) * size, (0.0,) * size, (0,) * size, ("structural",) * size, (0.5,) * size)
-
-
 def leans_of(
     line: Line, key: Key = C_MAJOR, voices: tuple[Voice, ...] = (), decided: Decisions = NONE_DECIDED
 ) -> tuple[Lean, ...]:
     size = len(line)
     own = voices or ("single",) * size
-    return find_leans(line, (line.whole,), degrees_in(line.columns, key), own, flat(size), decided)
+    return find_leans(line, degrees_in(line.columns, key), own, decided)
 
 
 @pytest.mark.parametrize(
@@ -93,7 +89,7 @@ def test_a_release_touched_and_left_for_its_neighbor_is_the_second_one() -> None
 
 
 def test_longer_and_more_slurred_is_surer_and_stress_grows_with_length() -> None:
-    weak, strong = (leans_of(line_of(words))[0] for words in ("G4/1 D5/1.5 C5/1 G4/1", "G4/1 D5/3( C5/1) G4/1"))
+    weak, strong = (leans_of(line_of(words))[0] for words in ("G4/1 D5/2 C5/1 G4/1", "G4/1 D5/3( C5/1) G4/1"))
     assert strong.sure > weak.sure
     assert strong.stress > weak.stress
 
@@ -116,7 +112,7 @@ def test_own_phrases_by_hand() -> None:
     """Lines, phrases and local degrees given by hand, leans found: precision and recall .85 (issue's aim)."""
     rows = [
         (
-            {(x.lean, x.release) for x in find_leans(r.line, r.phrases, r.local_degrees, r.voices, flat(len(r.line)))},
+            {(x.lean, x.release) for x in find_leans(r.line, r.local_degrees, r.voices)},
             r.leans,
         )
         for r in library()
@@ -128,16 +124,15 @@ def test_own_phrases_by_hand() -> None:
 
 def found_in(passage: Passage) -> set[tuple[int, int]]:
     reading = read(passage.line, Decisions(home=passage.key))
-    degrees = degrees_in(passage.line.columns, passage.key)
-    voices: tuple[Voice, ...] = ("single",) * len(passage.line)
-    found = find_leans(passage.line, reading.phrases, degrees, voices, reading.weights)
-    return {(lean.lean, lean.release) for lean in found}
+    return {(lean.lean, lean.release) for lean in reading.leans} - passage.arguable
 
 
-@pytest.mark.parametrize(("folder", "precision_floor", "recall_floor"), [("", 0.7, 0.6), ("second", 0.4, 0.6)])
-def test_passages_by_hand(folder: str, precision_floor: float, recall_floor: float) -> None:
-    """Floors keep what is reached; the aim of .85 is not reached on other people's music: see DEVELOPERS."""
-    read_by_hand = list(passages(folder))
+@pytest.mark.parametrize(
+    ("name", "precision_floor", "recall_floor"), [("first", 0.78, 0.75), ("second", 0.83, 0.9), ("third", 0.75, 0.75)]
+)
+def test_passages_by_hand(name: str, precision_floor: float, recall_floor: float) -> None:
+    """Whole readings around the given home key. Floors keep what is reached; no rule was made with the third set."""
+    read_by_hand = list(passages(FOLDERS[name]))
     assert all([tone.pitch.name for tone in p.line.tones] == p.tones for p in read_by_hand)
     precision, recall = scored([(found_in(p), p.leans) for p in read_by_hand])
     assert precision >= precision_floor
@@ -173,8 +168,7 @@ def test_transposed_line_has_the_same_leans(rows: list, move: tuple[int, int], r
     choose: Callable[[list[str]], str] = random.choice  # type: ignore[attr-defined]
     voices = tuple(choose(["single", "upper", "lower", "middle"]) for _ in rows)
     degrees = degrees_in(line.columns, Key(0))
-    cut = Span(0, len(rows) - 1)
-    first = find_leans(line, (cut,), degrees, voices, flat(len(rows)))  # type: ignore[arg-type]
-    second = find_leans(line.transposed(*move), (cut,), degrees, voices, flat(len(rows)))  # type: ignore[arg-type]
+    first = find_leans(line, degrees, voices)  # type: ignore[arg-type]
+    second = find_leans(line.transposed(*move), degrees, voices)  # type: ignore[arg-type]
     assert first == second
     assert all(0 <= lean.sure <= 1 and 0 <= lean.stress <= 1 for lean in first)

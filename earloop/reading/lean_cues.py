@@ -1,0 +1,214 @@
+"""What speaks for and against each lean that might be: steps to a stable neighbor, their length, place and slur.
+
+A lean that might be goes by step, in its own line, to a tone that is stable in its key, to the dominant's third or
+fifth, or by semitone the way it was altered. The handbooks name the rest (Aldwell & Schachter; Cadwallader & Gagné):
+accented by length or beat, a suspension by the beat it is held over, leapt to or prepared rather than passed through,
+and its resolution no mere passing tone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from earloop.line import Columns, Line
+from earloop.reading.pulse import Pulse, find_pulse
+from earloop.reading.record import Degree
+from earloop.reading.streams import Ints, next_in_stream, step_to
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+LONGER = 1.15
+"""A lean this much longer than its release is heard as longer, not as played unevenly."""
+_NEAR = 1e-3
+_ACCENTS = frozenset({"accent", "strong-accent", "tenuto", "detached-legato"})
+_LOUD = frozenset({"sf", "sfz", "fz", "sffz", "rf", "rfz", "fp", "sfp"})
+
+
+@dataclass(frozen=True)
+class Cues:
+    """The leans that might be, in order; one value each.
+
+    `heard` is the lean's time in quarters, `ratio` the doublings of it against its release, `size` those against the
+    line's usual tone. `place` is how much stronger its beat is than the release's, in doublings (0 without a meter),
+    `down` says that it holds a downbeat or, without a meter, lasts longer than its release; `told` that it was leapt
+    to, prepared, or comes first; `passed` that it passes through; `onward` that its release moves on by step, `closes`
+    that the line breathes after it.
+    """
+
+    lean: Ints
+    release: Ints
+    heard: Floats
+    ratio: Floats
+    size: Floats
+    place: Floats
+    down: Flags
+    slurred: Flags
+    accented: Flags
+    told: Flags
+    passed: Flags
+    onward: Flags
+    closes: Flags
+    rises: Flags
+    semitone: Flags
+    free: bool
+
+
+def find_cues(line: Line, codes: Ints, local_degrees: tuple[Degree, ...]) -> Cues:
+    """Every step that might be a lean and its release, with what speaks for and against it."""
+    columns = line.columns
+    follows = next_in_stream(columns, codes)
+    pulse = find_pulse(line) if line.meters else None
+    strength = pulse.strength if pulse else np.zeros(columns.size)
+    lean, release, ends = _resolutions(line, follows, strength)
+    heard = ends - columns.onset[lean]
+    number = np.array([degree.number for degree in local_degrees])
+    alter = np.array([degree.alter for degree in local_degrees])
+    accented = np.array([is_accented(line, i) for i in lean.tolist()], dtype=np.bool_)
+    keep = _goes_home(columns, number, alter, lean, release)
+    keep &= columns.onset[release] - ends <= np.maximum(heard, 0.5) + 1e-3
+    keep &= ~_breathes(line, lean, release, accented)
+    lean, release, ends, heard, accented = lean[keep], release[keep], ends[keep], heard[keep], accented[keep]
+    held = _held_beat(pulse, columns, lean, ends) if pulse else np.zeros(len(lean))
+    came, onward = _ways(columns, follows, lean, release)
+    way = columns.height[release] - columns.height[lean]
+    ratio = np.log2(np.maximum(heard, 1e-6) / np.maximum(columns.length[release], 1e-6))
+    return Cues(
+        lean,
+        release,
+        heard,
+        ratio,
+        np.log2(np.maximum(heard, 1e-6) / usual_time(columns)),
+        np.asarray(held - strength[release]),
+        np.asarray(held > -_NEAR) if pulse else ratio > np.log2(LONGER),
+        _slurred(line, lean, release),
+        accented,
+        np.asarray((came == 0) | (np.abs(came) > 1)),
+        np.asarray(came == way),
+        np.asarray(np.abs(onward) == 1),
+        _closes(line, release),
+        np.asarray(way > 0),
+        np.asarray(np.abs(columns.midi[release] - columns.midi[lean]) == 1),
+        pulse is None,
+    )
+
+
+def is_accented(line: Line, index: int) -> bool:
+    """Whether the page stresses the tone."""
+    marks = line[index].marks
+    return marks.dynamic in _LOUD or any(word in _ACCENTS for word in marks.articulations)
+
+
+def is_slurred(line: Line, lean: int, release: int) -> bool:
+    """Whether a slur binds just the two."""
+    return bool(line[lean].marks.slur_starts and line[release].marks.slur_stops)
+
+
+def _slurred(line: Line, first: Ints, second: Ints) -> Flags:
+    pairs = zip(first.tolist(), second.tolist(), strict=True)
+    return np.array([is_slurred(line, a, b) for a, b in pairs], dtype=np.bool_)
+
+
+def usual_time(columns: Columns) -> float:
+    """The line's usual time from tone to tone, in quarters."""
+    full = columns.ioi[~columns.grace]
+    return max(float(np.median(full)), 1e-6) if len(full) else 1.0
+
+
+_NONE = 99
+"""Stands for no tone before or after, where steps in letters are counted."""
+
+
+def _ways(columns: Columns, follows: Ints, lean: Ints, release: Ints) -> tuple[Ints, Ints]:
+    """Letters from the tone before each lean to it, and from its release to the tone that follows at once."""
+    height = columns.height
+    back = np.full(columns.size, -1, dtype=np.int64)
+    back[follows[follows >= 0]] = np.flatnonzero(follows >= 0)
+    before, after = back[lean], follows[release]
+    full = np.cumsum(~columns.grace)
+    # Another line's word between, or a rest, lets the release be at rest.
+    at_once = (after >= 0) & (full[np.maximum(after, 0)] - full[release] == 1) & (columns.gap[release] == 0)
+    came = np.where(before >= 0, height[lean] - height[np.maximum(before, 0)], _NONE)
+    onward = np.where(at_once, height[np.maximum(after, 0)] - height[release], _NONE)
+    return came, onward
+
+
+def _held_beat(pulse: Pulse, columns: Columns, lean: Ints, ends: Floats) -> Floats:
+    """Strength of the strongest beat in each tone's time: a suspension is stressed where it is held over."""
+    place, periods = pulse.place[lean, None], pulse.periods[lean]
+    lasts = (ends - columns.onset[lean])[:, None]
+    first = np.ceil((place - _NEAR) / periods) * periods
+    holds = first < place + lasts - _NEAR
+    wide = np.where(holds, periods, 0.0).max(axis=1)
+    over = np.log2(np.maximum(wide, 1e-6) / pulse.bar[lean])
+    return np.maximum(pulse.strength[lean], np.where(wide > 0, over, -np.inf))
+
+
+def _closes(line: Line, release: Ints) -> Flags:
+    """Whether the release is followed by a rest, a sign of breath or the end."""
+    columns = line.columns
+    marks = [line[b].marks for b in release.tolist()]
+    signs = np.array([bool(mark.break_after or mark.fermata) for mark in marks], dtype=np.bool_)
+    return np.asarray(signs | (columns.gap[release] > 0) | (release == columns.size - 1))
+
+
+def _resolutions(line: Line, follows: Ints, strength: Floats) -> tuple[Ints, Ints, Floats]:
+    """Tones that move by step in their line, their goals, and when the first stops being heard.
+
+    A tone that its own short neighbor interrupts (x y x, then on) is one tone until it moves, unless a slur binds it
+    and the neighbor.
+    """
+    columns = line.columns
+    height, length = columns.height, columns.length
+    here = np.flatnonzero((follows >= 0) & ~columns.grace)
+    one = follows[here]
+    two = step_to(follows, one)
+    three = step_to(follows, two)
+    last = np.maximum(three, 0)
+    turned = (three == here + 3) & (height[two] == height[here]) & (np.abs(height[one] - height[here]) == 1)
+    turned &= (length[one] <= length[here] / 2 + 1e-6) & (length[one] > 0)
+    turned &= length[one] + length[two] <= length[here] + 1e-6
+    turned &= strength[one] <= strength[here]
+    turned &= ~_slurred(line, here, one)
+    turned &= (columns.gap[here] + columns.gap[one] + columns.gap[two] == 0) & (
+        np.abs(height[last] - height[here]) == 1
+    )
+    # A goal that is touched, left for its own neighbor and reached again is reached at the second time.
+    touched = (three == here + 3) & (height[last] == height[one]) & (np.abs(height[two] - height[one]) == 1)
+    touched &= (length[one] <= length[here] / 2 + 1e-6) & (length[two] <= length[one] + 1e-6)
+    touched &= (length[last] > length[one]) & (columns.gap[here] + columns.gap[one] + columns.gap[two] == 0)
+    goal = np.where(turned | touched, three, one)
+    ends = np.where(turned, columns.onset[two] + length[two], columns.onset[here] + length[here])
+    steps = np.abs(height[goal] - height[here]) == 1
+    steps &= (np.abs(columns.midi[goal] - columns.midi[here]) <= 2) & ~columns.grace[goal]
+    return here[steps], goal[steps], ends[steps]
+
+
+def _goes_home(columns: Columns, number: Ints, alter: Ints, lean: Ints, release: Ints) -> Flags:
+    """Whether the step resolves: over the tonic, over the dominant, or as its alteration wants.
+
+    Over the tonic 2-1, 2-3, 4-3, 6-5, 7-1 and the raised 4-5; over the dominant its own falling 4-3 and 6-5, which are
+    1-7 and 3-2 of the key; an altered tone by semitone onward.
+    """
+    goal, own = number[release], number[lean]
+    way = columns.height[release] - columns.height[lean]
+    start = (goal - way - 1) % 7 + 1
+    stable = np.isin(goal, (1, 3, 5)) & ((alter[release] == 0) | (goal == 3))
+    unstable = np.isin(start, (2, 4, 6, 7)) & np.isin(own, (2, 4, 6, 7))
+    raised = (start != 4) | (goal != 5) | (alter[lean] > 0)
+    tonic = stable & unstable & raised
+    dominant = (way < 0) & (((start == 1) & (goal == 7)) | ((start == 3) & (goal == 2)))
+    semitone = np.abs(columns.midi[release] - columns.midi[lean]) == 1
+    altered = semitone & np.where(way > 0, alter[lean] > 0, alter[lean] < 0)
+    return np.asarray(tonic | dominant | altered)
+
+
+def _breathes(line: Line, lean: Ints, release: Ints, accented: Flags) -> Flags:
+    """Whether a sign of breath stands right after the lean, or a rest that no accent reaches across."""
+    columns, tones = line.columns, line.tones
+    rests = columns.gap[lean] > 0.25 * columns.length[lean] + 1e-6
+    signs = np.array([bool(tones[i].marks.break_after) for i in lean.tolist()], dtype=bool)
+    return np.asarray((rests & (release == lean + 1) & ~accented) | signs)
