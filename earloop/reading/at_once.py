@@ -55,7 +55,7 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
         local_degrees=own,
         voices=voices,
         weights=weights,
-        leans=find_leans(line, gestures, own, voices, weights, decided),
+        leans=find_leans(line, own, voices, decided),
         links=links,
         chains=chains,
         bridges=bridges,
