@@ -40,5 +40,6 @@ def journal_file(_journals: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture(autouse=True)
 def _own_configuration(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Nothing a test chooses is read from or written to the user's own files."""
+    """Nothing a test chooses or decides is read from or written to the user's own files."""
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.getbasetemp() / f"config-{next(_NUMBERS)}"))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.getbasetemp() / f"data-{next(_NUMBERS)}"))

@@ -7,20 +7,19 @@ import json
 from typing import Any
 
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import layer_of, line_of
+from earloop.cli.scores_in import layer_of, reading_of
 from earloop.hearing.compare import Comparison, compare
 from earloop.hearing.next_step import next_step
 from earloop.hearing.pitch_track import pitch_track
 from earloop.hearing.take import TakeError, read_take
 from earloop.hearing.tones_sung import tones_sung
-from earloop.reading import read
 
 
 def check(words: argparse.Namespace) -> int:
     """Say for each tone of the layer how it was sung: a table and a sentence, or JSON."""
     if not 1 <= words.tolerance <= 100:
         raise Refusal(f"a tolerance of {words.tolerance:g} cents is out of reach: choose 1 to 100")
-    reading = read(line_of(words, words.file))
+    reading = reading_of(words, words.file)
     layer = layer_of(words, reading)
     try:
         sung = tones_sung(pitch_track(read_take(words.take)))

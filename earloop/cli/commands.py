@@ -45,11 +45,10 @@ def _read(words: argparse.Namespace) -> int:
         raise Refusal("read needs a score, a folder, or --batch: earloop read FILE")
     if words.file.is_dir():
         return many.folder(words.file, words.output, words.jobs, words.scheduler)
-    from earloop.cli.scores_in import line_of
+    from earloop.cli.scores_in import reading_of
     from earloop.cli.telling import as_json, as_sentences, as_table
-    from earloop.reading import read
 
-    reading = read(line_of(words, words.file))
+    reading = reading_of(words, words.file)
     if words.json:
         print(json.dumps(as_json(reading)))
     elif words.describe:
@@ -75,6 +74,12 @@ def _check(words: argparse.Namespace) -> int:
     from earloop.cli.checking import check
 
     return check(words)
+
+
+def _give(words: argparse.Namespace) -> int:
+    from earloop.cli.giving import give
+
+    return give(words)
 
 
 def _compare(words: argparse.Namespace) -> int:
@@ -116,6 +121,7 @@ DONE_BY = {
     "ask": _ask,
     "sing": _sing,
     "compare": _compare,
+    "give": _give,
     **dict.fromkeys(COACHING, _coaching),
     "ports": _ports,
 }

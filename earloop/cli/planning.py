@@ -9,7 +9,7 @@ from datetime import date, datetime
 from earloop.cli.columns import aligned
 from earloop.cli.journal_in import known_as, name_of, opened
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import line_of
+from earloop.cli.scores_in import reading_of
 from earloop.cli.words import CARE
 from earloop.coaching.due import Due, due_by
 from earloop.coaching.items import told
@@ -19,28 +19,17 @@ from earloop.coaching.proposing import propose
 from earloop.coaching.standing import standings
 from earloop.journal import Happening
 from earloop.journal.place import journal_path, short_name
-from earloop.reading import Reading, read
-from earloop.scores import ScoreError
-from earloop.scores.other_readings import kept_about
+from earloop.reading import Reading
 
 
 def plan(words: argparse.Namespace) -> int:
     """Propose the plan and print it."""
     if not 1 <= words.minutes <= LONGEST:
         raise Refusal(f"a session of {words.minutes} minutes is out of reach: choose 1 to {LONGEST}")
-    reading = reading_of(words)
+    reading = reading_of(words, words.file)
     made = proposed(reading, phrase_of(words, reading), words.minutes, noted_on(words))
     print(json.dumps(as_object(made)) if words.json else as_table(made, reading))
     return 0
-
-
-def reading_of(words: argparse.Namespace) -> Reading:
-    """The player's own reading of the score, as it is kept. Raises Refusal."""
-    line = line_of(words, words.file)
-    try:
-        return read(line, kept_about(words.file, line).decided)
-    except ScoreError as error:
-        raise Refusal(error.sentence) from error
 
 
 def phrase_of(words: argparse.Namespace, reading: Reading) -> int:

@@ -13,6 +13,8 @@ from earloop.line import Line
 from earloop.performing import Manner, Performance, perform
 from earloop.reading import Reading, read
 from earloop.scores import ScoreError, load_line
+from earloop.scores.kept_pages import page_word
+from earloop.scores.other_readings import kept_about
 
 
 def chosen(words: argparse.Namespace) -> dict[str, Any]:
@@ -34,6 +36,17 @@ def line_of(words: argparse.Namespace, path: Path) -> Line:
         raise Refusal(str(error)) from error
 
 
+def reading_of(words: argparse.Namespace, path: Path) -> Reading:
+    """The player's own reading: with what is kept about the score, unless the words ask for the proposal."""
+    line = line_of(words, path)
+    if getattr(words, "proposal", False):
+        return read(line)
+    try:
+        return read(line, kept_about(path, line, page_word(**chosen(words))).decided)
+    except ScoreError as error:
+        raise Refusal(error.sentence) from error
+
+
 def layer_of(words: argparse.Namespace, reading: Reading) -> Layer:
     """The layer the words ask for, over one phrase or the whole line."""
     span = None
@@ -53,7 +66,7 @@ def performance_of(words: argparse.Namespace) -> tuple[Reading, Layer, Performan
         raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
     if (words.loops is not None and words.loops < 1) or words.count_in < 0:
         raise Refusal("--loops counts from 1 and --count-in from 0")
-    reading = read(line_of(words, words.file))
+    reading = reading_of(words, words.file)
     layer = layer_of(words, reading)
     manner = Manner(words.drone, words.count_in, words.answer_gap, shaped=not words.level_loudness)
     return reading, layer, perform(reading, layer, manner)

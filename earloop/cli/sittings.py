@@ -7,10 +7,11 @@ from pathlib import Path
 
 from earloop.cli.named import number_or_name
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import line_of
+from earloop.cli.scores_in import chosen, line_of
 from earloop.engine.client import Engine
 from earloop.journal.place import page_name, score_name
 from earloop.scores import ScoreError
+from earloop.scores.kept_pages import page_word
 from earloop.scores.other_readings import kept_about
 from earloop.screen.library import phrases_folder
 from earloop.session.choices import Choices
@@ -21,7 +22,7 @@ def session_of(words: argparse.Namespace, engine: Engine, choices: Choices) -> S
     """The session on the score the words name; nothing is written beside it. Raises Refusal."""
     line = line_of(words, words.file)
     try:
-        decided = kept_about(words.file, line).decided
+        decided = kept_about(words.file, line, page_word(**chosen(words))).decided
     except ScoreError as error:
         raise Refusal(error.sentence) from error
     session = Session(line, engine, choices, decided)

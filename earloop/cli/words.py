@@ -8,7 +8,7 @@ from pathlib import Path
 from earloop import __version__
 from earloop.cli.coaching_words import COACHING, add_coaching
 
-COMMANDS = ("read", "play", "render", "check", "sing", "ask", "compare", *COACHING, "ports")
+COMMANDS = ("read", "play", "render", "check", "sing", "ask", "compare", "give", *COACHING, "ports")
 LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
 QUESTIONS = (
     "where_home", "which_degree", "which_line", "lean_way", "changed_tone", "sing_held", "next_lower", "which_page",
@@ -35,6 +35,7 @@ def parser() -> argparse.ArgumentParser:
     _check(commands.add_parser("check", help="say how a recording of your singing or playing answers a layer"))
     _ask(commands.add_parser("ask", help="questions for the ear on the score's own reading, on a plain terminal"))
     _compare(commands.add_parser("compare", help="say where your reading and another differ, and how far they agree"))
+    _give(commands.add_parser("give", help="put a score and your reading of it into one file to send"))
     add_coaching(commands, _score)
     _sing(commands.add_parser("sing", help="sound a layer, listen to your answer, and say how it was"))
     commands.add_parser("ports", help="say what sound and MIDI there is, and what to do if there is none")
@@ -93,9 +94,14 @@ def _score(words: argparse.ArgumentParser) -> None:
     words.add_argument("--unfold", action="store_true", help="play repeats out instead of reading them once")
 
 
+def _own_or_proposed(words: argparse.ArgumentParser) -> None:
+    words.add_argument("--proposal", action="store_true", help="as earloop proposes it, without what you decided")
+
+
 def _read(words: argparse.ArgumentParser) -> None:
     words.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a score, or a folder of scores")
     _score(words)
+    _own_or_proposed(words)
     words.add_argument("--json", action="store_true", help="the whole reading as JSON")
     words.add_argument("--describe", action="store_true", help="told in sentences that a screen reader can speak")
     words.add_argument("--batch", action="store_true", help="JSON Lines of tones in, JSON Lines of readings out")
@@ -118,6 +124,7 @@ def _layer(words: argparse.ArgumentParser) -> None:
 
 
 def _which_layer(words: argparse.ArgumentParser) -> None:
+    _own_or_proposed(words)
     words.add_argument("--layer", choices=LAYERS, default="skeleton")
     words.add_argument("--depth", type=int, choices=range(6), help="how bare: 0 the page, 5 a few tones a phrase")
     words.add_argument("--phrase", type=int, metavar="N", help="one phrase, from 1; default: the whole line")
@@ -151,12 +158,21 @@ def _compare(words: argparse.ArgumentParser) -> None:
     words.add_argument(
         "other",
         metavar="OTHER",
-        help="the other side: a file of kept decisions (.earloop.toml), another edition of the score with its own, "
+        help="the other side: a file of kept decisions (.earloop.toml), a package (.earloop.zip), another edition "
+        "with its own, "
         "or the word proposal",
     )
     _score(words)
     words.add_argument("--depth", type=int, choices=range(6), default=2, help="the skeleton that is compared: 2")
     words.add_argument("--json", action="store_true", help="the figures and differences as JSON")
+
+
+def _give(words: argparse.ArgumentParser) -> None:
+    words.add_argument("file", type=Path, metavar="FILE", help="a score; it goes in untouched, with what you decided")
+    _score(words)
+    words.add_argument(
+        "-o", "--output", type=Path, metavar="OUT", help="x.earloop.zip; default: beside the score, by its name"
+    )
 
 
 def _ask(words: argparse.ArgumentParser) -> None:

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from earloop.line import Line, Span
 from earloop.reading import Decisions, Key
+from earloop.reading.unplaced import unplaced_of
 from earloop.scores.align import align
 
 Value = TypeVar("Value")
@@ -29,6 +30,18 @@ def carried_over(decided: Decisions, old: Line, new: Line) -> tuple[Decisions, D
     """
     found = align(old, new)
     return sorted_out(decided, dict(enumerate(found.places)), found.semitones)
+
+
+def settled_in(decided: Decisions, old: Line | None, new: Line) -> tuple[Decisions, Decisions]:
+    """(decisions about the new line, what found no tone waiting in them; what that is, by the old line's numbers).
+
+    Without an old line the numbers count as they are.
+    """
+    if old is None or same_tones(old, new):
+        found, lost = within(decided, len(new))
+    else:
+        found, lost = carried_over(decided, old, new)
+    return replace(found, unplaced=(*found.unplaced, *unplaced_of(lost, old))), lost
 
 
 def within(decided: Decisions, size: int) -> tuple[Decisions, Decisions]:

@@ -3,36 +3,29 @@
 from __future__ import annotations
 
 import zipfile
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 from earloop.scores.errors import ScoreError
-
-LARGEST = 50 * 1024 * 1024
-"""Bytes. A melody's score is a few kilobytes; anything above this is no score, or would freeze the screen."""
-
-FORMATS = {
-    ".musicxml": "musicxml",
-    ".xml": "musicxml",
-    ".mxl": "musicxml",
-    ".abc": "abc",
-    ".krn": "humdrum",
-    ".mid": "midi",
-    ".midi": "midi",
-    ".mei": "mei",
-}
-ENDINGS = ".musicxml, .xml, .mxl, .abc, .krn, .mid, .midi or .mei"
+from earloop.scores.formats import ENDINGS, FORMATS, LARGEST
+from earloop.scores.package import is_package, read_package
 
 
 @dataclass(frozen=True, slots=True)
 class ScoreFile:
-    """A score's bytes: `format` is `musicxml`, `abc`, `humdrum`, `midi` or `mei`; a .mxl is already unpacked."""
+    """A score's bytes: `format` is `musicxml`, `abc`, `humdrum`, `midi` or `mei`; a .mxl is already unpacked.
+
+    `choice` is what a package says is to be taken of its score, in the words of `load_line`.
+    """
 
     path: Path
     format: str
     data: bytes
+    choice: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -45,9 +38,15 @@ class ScoreFile:
 
 
 def open_score(path: str | Path) -> ScoreFile:
-    """Read the file at `path`. Raises ScoreError for anything that cannot be a score."""
+    """Read the file at `path`; of a package, the score in it. Raises ScoreError for anything that cannot be a score."""
     path = Path(path)
-    data = _bytes(path)
+    if is_package(path):
+        package = read_package(path)
+        return replace(_score(path.with_name(package.score_name), package.score), choice=package.choice)
+    return _score(path, _bytes(path))
+
+
+def _score(path: Path, data: bytes) -> ScoreFile:
     ending = path.suffix.lower()
     if ending not in FORMATS:
         raise ScoreError(f"{path.name} is not a score that can be read here: use a file ending in {ENDINGS}.")

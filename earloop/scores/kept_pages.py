@@ -43,8 +43,13 @@ def page_place(plain: Path, line: Line, word: str) -> Path:
         if plain.exists() or not plain.parent.is_dir():
             return plain
         return next((path for path in _pages_of(plain) if is_about(path, line)), plain)
-    named = plain.with_name(f"{plain.name.removesuffix(ENDING)}.{word}{ENDING}")
+    named = named_place(plain, word)
     return plain if not named.exists() and is_about(plain, line) else named
+
+
+def named_place(plain: Path, word: str) -> Path:
+    """The file's name with the choice in it."""
+    return plain.with_name(f"{plain.name.removesuffix(ENDING)}.{word}{ENDING}") if word else plain
 
 
 def present_place(score: Path, line: Line, word: str = "", data: Path | None = None) -> Path | None:

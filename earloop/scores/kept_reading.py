@@ -11,13 +11,13 @@ import hashlib
 import os
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from filelock import FileLock, Timeout
 
 from earloop.line import Line
 from earloop.reading import Decisions
-from earloop.reading.unplaced import unplaced_of
-from earloop.scores.carried import carried_over, same_tones, within
+from earloop.scores.carried import carried_over, same_tones, settled_in
 from earloop.scores.errors import ScoreError
 from earloop.scores.kept_form import KeptText, parse, text_of
 from earloop.scores.kept_pages import page_place
@@ -27,7 +27,8 @@ from earloop.scores.kept_writing import new_document, written
 
 class KeptReading:
     """The kept decisions about one score. `notes` are sentences for the player; `lost` found no place in the line;
-    it is in `decided.unplaced` too. `word` is `page_word` of what was taken of the score.
+    it is in `decided.unplaced` too. `word` is `page_word` of what was taken of the score, `choice` (for who gives the
+    score away) the same in the words of `load_line`.
 
     Raises ScoreError on opening where the kept file is not good; the file is left as it is.
     """
@@ -36,6 +37,7 @@ class KeptReading:
         self, score: Path, line: Line, data: Path | None = None, wanted_beside: bool = True, word: str = ""
     ) -> None:
         self.score = score
+        self.choice: dict[str, Any] = {}
         self.line = line
         self.notes: list[str] = []
         self.lost = Decisions()
@@ -67,6 +69,10 @@ class KeptReading:
         _write_whole(self.path, text)
         self.decided, self._seen = decided, _print_of(text)
         return told
+
+    def text(self, decided: Decisions) -> str:
+        """The file's text with these decisions in it, comments and all; nothing is written."""
+        return written(self._kept.document, decided, self.line)
 
     def put_by(self) -> str:
         """Keep what stands in the file now under a further name too, and return that; empty where nothing is kept."""
@@ -127,14 +133,9 @@ class KeptReading:
 
     def _carry(self) -> None:
         """Take the kept decisions over to the line as it is now; what finds no tone waits to be placed by hand."""
-        self.decided, old = self._kept.decided, self._kept.line
-        changed = old is not None and not same_tones(old, self.line)
-        if old is not None and changed:
-            self.decided, self.lost = carried_over(self.decided, old, self.line)
-        else:
-            self.decided, self.lost = within(self.decided, len(self.line))
-        self.decided = replace(self.decided, unplaced=(*self.decided.unplaced, *unplaced_of(self.lost, old)))
-        if changed:
+        old = self._kept.line
+        self.decided, self.lost = settled_in(self._kept.decided, old, self.line)
+        if old is not None and not same_tones(old, self.line):
             # The file as it was made for the old edition stays, whatever is decided from now on.
             before = free_name(self.path, "before")
             _write_whole(before, self.path.read_text(encoding="utf-8"))

@@ -38,10 +38,13 @@ def load_line(
     """The line in the score at `path`.
 
     `part` is a number from 1 or (part of) a name; without it the first melodic part is taken and a note says so.
-    Measures are numbered as printed, both ends included. `tune` is the number or title of one tune in an ABC book.
+    Of a package that is taken which its sender took, unless something else is asked for. Measures are numbered as
+    printed, both ends included. `tune` is the number or title of one tune in an ABC book.
     Raises ScoreError with one sentence for every input that gives no line.
     """
     file = open_score(path)
+    if file.choice and (part, first_measure, last_measure, unfold_repeats, tune) == (None, None, None, False, None):
+        return load_line(path, **file.choice)
     offered = _pages(file, tune)
     notes = list(offered.notes)
     handle = _chosen(offered.parts, part, file.name, notes)
@@ -63,7 +66,8 @@ def load_line(
 
 def list_parts(path: str | Path, *, tune: int | str | None = None) -> tuple[ScorePart, ...]:
     """The parts of the score at `path`, in its own order. Raises ScoreError."""
-    offered = _pages(open_score(path), tune)
+    file = open_score(path)
+    offered = _pages(file, file.choice.get("tune") if tune is None else tune)
     return tuple(ScorePart(handle.number, handle.name, handle.tones, handle.melodic) for handle in offered.parts)
 
 

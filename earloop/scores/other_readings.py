@@ -1,4 +1,4 @@
-"""Somebody's reading, brought to a line: from a kept file, or from another edition of the score. Nothing is written."""
+"""Somebody's reading, brought to a line: from a kept file, a package, another edition. Nothing is written."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ from pathlib import Path
 
 from earloop.line import Line
 from earloop.reading import NONE_DECIDED, Decisions
-from earloop.scores.carried import carried_over, same_tones, within
+from earloop.scores.carried import carried_over, same_tones, settled_in, within
 from earloop.scores.kept_form import parse, text_of
-from earloop.scores.kept_pages import present_place
-from earloop.scores.kept_places import ENDING
+from earloop.scores.kept_pages import page_word, present_place
+from earloop.scores.kept_places import ENDING, data_folder
+from earloop.scores.kept_writing import new_document, written
 from earloop.scores.load import load_line
+from earloop.scores.package import is_package, read_package
+from earloop.scores.received import folder_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,19 +33,28 @@ PROPOSAL = OtherReading("the proposal", NONE_DECIDED)
 def kept_about(score: Path, line: Line, word: str = "", data: Path | None = None) -> OtherReading:
     """What is kept about the line, read only; nothing decided where nothing is kept. Raises ScoreError.
 
-    `word` is `page_word` of what was taken of the score.
+    `word` is `page_word` of what was taken of the score. Of a package it is what was decided in one's own copy of it,
+    and what its sender decided where there is none yet.
     """
+    if is_package(score):
+        package = read_package(score)
+        copy = folder_of(package, data or data_folder()) / package.score_name
+        if not copy.exists():
+            return _from_text(package.reading, package.name, line)
+        score, word = copy, word or page_word(**package.choice)
     place = present_place(score, line, word, data)
-    return OtherReading(score.name, NONE_DECIDED) if place is None else _from_kept_file(place, line)
+    return OtherReading(score.name, NONE_DECIDED) if place is None else _from_text(text_of(place), place.name, line)
 
 
 def other_reading(path: Path, line: Line, data: Path | None = None) -> OtherReading:
-    """The reading in the file at `path`, about `line`: a kept file, or a score with what is kept about it.
+    """The reading in the file at `path`, about `line`: a kept file, a package, or a score with what is kept about it.
 
     Raises ScoreError with one sentence.
     """
     if path.name.endswith(ENDING):
-        return _from_kept_file(path, line)
+        return _from_text(text_of(path), path.name, line)
+    if is_package(path):
+        return _from_text(read_package(path).reading, path.name, line)
     edition = load_line(path)
     found = kept_about(path, edition, data=data)
     if not found.decided:
@@ -50,12 +62,24 @@ def other_reading(path: Path, line: Line, data: Path | None = None) -> OtherRead
     return _brought(path.name, found.decided, edition, line)
 
 
-def _from_kept_file(path: Path, line: Line) -> OtherReading:
-    kept = parse(text_of(path), path.name)
+def text_to_give(score: Path, line: Line, word: str = "", data: Path | None = None) -> str:
+    """The text of what is kept about the line, brought to the score as it is now; nothing is written.
+
+    Raises ScoreError.
+    """
+    place = present_place(score, line, word, data)
+    if place is None:
+        return written(new_document(line.title), NONE_DECIDED, line)
+    kept = parse(text_of(place), place.name)
+    return written(kept.document, settled_in(kept.decided, kept.line, line)[0], line)
+
+
+def _from_text(text: str, name: str, line: Line) -> OtherReading:
+    kept = parse(text, name)
     if kept.line is None:
         decided, lost = within(kept.decided, len(line))
-        return OtherReading(path.name, decided, lost, _about(lost))
-    return _brought(path.name, kept.decided, kept.line, line)
+        return OtherReading(name, decided, lost, _about(lost))
+    return _brought(name, kept.decided, kept.line, line)
 
 
 def _brought(name: str, decided: Decisions, edition: Line, line: Line) -> OtherReading:

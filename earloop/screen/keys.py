@@ -125,6 +125,7 @@ CORRECTING = (
 )  # fmt: skip
 SCREENS = (
     Key("open", "F,ctrl+o", "open", "open a phrase, or any score", "choose", when="always", hint=True),
+    Key("give", "G", "give", "the score with your reading as one file to send", "give"),
     Key("compare", "C", "compare", "compare with another reading: see, hear, take over", "compare"),
     Key("sing", "V", "sing", "sing or play the layer back, and see how it was", "sing"),
     Key("plan", "D", "today", "today's plan: steps to change and start, and what is due", "plan"),

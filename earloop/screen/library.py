@@ -18,7 +18,7 @@ def phrases_folder() -> Path | None:
     return None
 
 
-KEPT_ENDING = ".earloop.toml"
+KEPT_ENDING, PACKAGE_ENDING = ".earloop.toml", ".earloop.zip"
 
 
 def scores_in(folder: Path, kept_too: bool = False) -> tuple[list[Path], list[Path], bool]:
@@ -32,7 +32,11 @@ def scores_in(folder: Path, kept_too: bool = False) -> tuple[list[Path], list[Pa
             continue
         if path.is_dir():
             folders.append(path)
-        elif path.suffix.lower() in SCORE_ENDINGS or (kept_too and path.name.endswith(KEPT_ENDING)):
+        elif (
+            path.suffix.lower() in SCORE_ENDINGS
+            or path.name.lower().endswith(PACKAGE_ENDING)
+            or (kept_too and path.name.endswith(KEPT_ENDING))
+        ):
             scores.append(path)
     return folders[:MOST_LISTED], scores[:MOST_LISTED], max(len(folders), len(scores)) > MOST_LISTED
 

@@ -39,6 +39,11 @@ class KeptBehind(KeptReading):
         with self._one:
             return super().save(decided)
 
+    def text(self, decided: Decisions) -> str:
+        """See `KeptReading.text`."""
+        with self._one:
+            return super().text(decided)
+
     def put_by(self) -> str:
         """See `KeptReading.put_by`; what is still on its way is in the copy too."""
         self._writing.finish()

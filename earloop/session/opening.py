@@ -8,6 +8,8 @@ from typing import Any
 from earloop.journal.place import page_name, score_name
 from earloop.scores import load_line
 from earloop.scores.kept_pages import page_word
+from earloop.scores.package import is_package
+from earloop.scores.received import receive
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
 from earloop.session.kept_behind import KeptBehind
@@ -27,12 +29,20 @@ def open_score(
     """The session on a score, with its kept decisions; each further decision is written at once, and read around later.
 
     `wanted` goes to `load_line` (part, measures, tune, repeats); without `beside`, decisions go to the data folder
-    (the library's own phrases). What is practised is noted in the `diary`.
+    (the library's own phrases). A package is opened as a copy of its own in the data folder. What is practised is
+    noted in the `diary`.
     Raises ScoreError with one sentence. Close the kept reading when the session ends. What was decided while the
     score was read stands in the session's notice.
     """
+    received = receive(path, data_folder) if is_package(path) else None
+    if received is not None:
+        path = received.score
+        wanted = wanted if any(wanted.values()) else received.choice
     line = load_line(path, **wanted)
     kept = KeptBehind(path, line, data_folder, beside, page_word(**wanted))
+    kept.choice = wanted
+    if received is not None:
+        kept.notes.insert(0, received.note)
     session = Session(line, player, choices, kept.decided, reads_later=True)
     session.desk.watch = lambda decided, _: kept.keep(decided)
     session.meanwhile = kept.told

@@ -1,4 +1,4 @@
-"""A layer, or the whole page, as MusicXML for the stand: degrees below the tones, lines told apart, bridges small."""
+"""A layer, or the whole page, as MusicXML for the stand: degrees below the tones, words above, lines told apart."""
 
 from __future__ import annotations
 
@@ -67,6 +67,7 @@ def _score(reading: Reading, layer: Layer, written: bool) -> Any:
     _head(measures[0], reading, layer, written)
     for measure, bar in zip(measures, bars, strict=True):
         part.insert(exact(bar.start), measure)
+    _words(measures, reading, first_notes)
     _slurs(part, reading, first_notes)
     part.makeAccidentals(inPlace=True, cautionaryNotImmediateRepeat=False)
     if any(bar.meter for bar in bars):
@@ -138,6 +139,19 @@ def _fill(measure: Any, bar: PaperBar, row: Sequence[Piece], number: int, strand
             now = max(now, at + Fraction(printed.duration.quarterLength))
     if target is not measure:
         measure.insert(0, target)
+
+
+def _words(measures: Sequence[Any], reading: Reading, first_notes: dict[int, tuple[Any, Any]]) -> None:
+    """What was written over tones by hand, as text above the staff; a word over a tone that isn't here is left out."""
+    from music21 import expressions
+
+    over = {id(first_notes[index][0]): word for index, word in reading.words if index in first_notes}
+    for site in (site for measure in measures for site in (measure, *measure.voices)):
+        for note in [note for note in site.notes if id(note) in over]:
+            text = expressions.TextExpression(over[id(note)])
+            text.placement = "above"
+            text.style.fontStyle = "italic"
+            site.insert(site.elementOffset(note), text)
 
 
 def _slurs(part: Any, reading: Reading, first_notes: dict[int, tuple[Any, Any]]) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from earloop.scores import ScoreError, list_parts, load_line
-from earloop.scores.files import LARGEST
+from earloop.scores.formats import LARGEST
 
 TUNE = "X:1\nT:Ferry\nM:none\nL:1/4\nK:G\nG A B c | d4 |\n"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -11,6 +12,7 @@ import pytest
 
 from earloop.layers.catalogue import NAMES, build
 from earloop.layers.layer import Layer
+from earloop.reading import Decisions, Key
 from earloop.reading.read import read
 from earloop.reading.record import Bridge, Reading
 from earloop.scores import load_line
@@ -154,3 +156,49 @@ def test_a_transposing_instrument_can_have_its_own_pitches(tmp_path: Path) -> No
     for written, names in ((False, ["C5", "D5"]), (True, ["D5", "E5"])):
         score = converter.parseData(musicxml(reading, written=written), format="musicxml")
         assert [n.nameWithOctave for n in score.recurse().notes] == names
+
+
+def test_a_reading_as_a_notation_program_gets_it(tmp_path: Path) -> None:
+    """MusicXML 4.0's own elements: lines by `color`, degrees by `lyric`, words by `words` above the staff."""
+    line = load_line(_file(tmp_path, METERED))
+    decided = Decisions(
+        voices={1: "upper", 2: "lower", 3: "upper"}, words={1: "far bell", 12: "up-bow"}, home=Key(2, "major")
+    )
+    reading = read(line, decided)
+    root = ElementTree.fromstring(musicxml(reading).encode())
+    coloured = {
+        note.findtext("pitch/step", "") + note.findtext("pitch/octave", ""): note.get("color")
+        or note.find("notehead").get("color")  # type: ignore[union-attr]
+        for note in root.iter("note")
+        if note.find("pitch") is not None and (note.get("color") or note.find("notehead") is not None)
+    }
+    assert {"#0072B2", "#D55E00"} <= set(coloured.values())
+    degrees = [lyric.findtext("text") for lyric in root.iter("lyric") if lyric.get("number") == "1"]
+    assert degrees == [str(d).replace("#", "♯").replace("b", "♭") for d in reading.degrees]
+    words = [d for d in root.iter("direction") if d.find("direction-type/words") is not None]
+    assert [d.findtext("direction-type/words") for d in words] == ["far bell", "up-bow"]
+    assert {d.get("placement") for d in words} == {"above"}
+    # Each stands before the note it is over, in the same measure.
+    for measure in root.iter("measure"):
+        kinds = [child for child in measure if child.tag in ("note", "direction")]
+        for child, after in pairwise(kinds):
+            if child.find("direction-type/words") is not None:
+                assert after.tag == "note"
+                assert after.find("pitch") is not None
+
+
+def test_words_go_with_their_tone_into_a_bare_layer(tmp_path: Path) -> None:
+    """A word over a tone that the skeleton leaves out is left out with it; held tones don't say it twice."""
+    reading = read(
+        load_line(_file(tmp_path, METERED)), Decisions(levels={3: 5, 5: 0}, words={3: "far bell", 5: "up-bow"})
+    )
+    for name in ("skeleton", "held"):
+        text = musicxml(reading, build(reading, name, depth=4))
+        assert text.count("far bell") == 1
+        assert text.count("up-bow") == (1 if name == "held" else 0)
+
+
+def _file(folder: Path, text: str) -> Path:
+    path = folder / "tune.abc"
+    path.write_text(text)
+    return path

@@ -19,6 +19,7 @@ from earloop.session.comparing import Comparing
 if TYPE_CHECKING:
     from earloop.scores.other_readings import OtherReading
 
+MOST_PACKAGES = 20
 AT_FIRST = "as it was when this session began"
 
 
@@ -63,8 +64,20 @@ class Comparisons(Correcting):
         near = readings_near(kept.score) if kept is not None else []
         for path in (path for path in near if kept is None or path != kept.path):
             options.append((f"kept: {path.name}", Choosable(partial(other_reading, path, line))))
+        for path in self._packages():
+            options.append((f"received: {path.name}", Choosable(partial(other_reading, path, line))))
         options.append(("another file: kept decisions, another edition", Choosable(None)))
         return options
+
+    def _packages(self) -> list[Path]:
+        """The packages in the score's folder; one that is on the stand itself is its sender's reading."""
+        from earloop.scores.package import is_package
+
+        folder = self.opened.path.parent if self.opened else Path.cwd()
+        try:
+            return sorted(path for path in folder.iterdir() if is_package(path))[:MOST_PACKAGES]
+        except OSError:
+            return []
 
     def _choose_reading(self) -> None:
         assert self.session is not None
