@@ -24,8 +24,10 @@ AGAIN = 0.05
 HELD = AGAIN + 0.2 * MISSED
 SAME = 75.0
 """Cents within which a tone is on the pitch that is held through."""
-PLACE, PLACE_FREE, PLACE_REACH = 0.5, 0.1, 0.6
+PLACE, PLACE_FREE, PLACE_REACH = 1.0, 0.1, 0.8
 """What a tone far from its place costs at most; how far (seconds) costs nothing, and how far costs it all."""
+BRIEF = 0.3
+"""What a tone of no length costs; from half the length it should have it costs nothing."""
 SPREAD = 0.5
 """For each second and semitone squared that the pieces of one tone lie apart."""
 SWING = 0.16
@@ -53,7 +55,10 @@ def folded(cents: Floats) -> Floats:
 
 
 def align(meant: Floats, sung: Floats, starts: Floats, lengths: Floats, places: Floats | None = None) -> Alignment:
-    """`meant` and `sung` in fractional keys; `starts` and `lengths` of the sung, `places` of the meant in seconds."""
+    """`meant` and `sung` in fractional keys; `starts` and `lengths` of the sung in seconds.
+
+    `places` (2 × layer) says in seconds when each tone comes and when half of it is over.
+    """
     n, m = len(meant), len(sung)
     off = folded(100 * (sung[None, :] - meant[:, None])) / 100
     runs = _Runs(off, starts, lengths, places)
@@ -103,10 +108,13 @@ class _Runs:
         cost += self.taken_up[j] - self.taken_up[begun + 1]
         through = np.abs(100 * self.off[:, j - 1]) < SAME
         if self.places is not None:
-            late = np.abs(self.starts[None, begun] - self.places[:, None])
+            place, half = self.places
+            late = np.abs(self.starts[None, begun] - place[:, None])
             cost += PLACE * np.clip((late - PLACE_FREE) / (PLACE_REACH - PLACE_FREE), 0.0, 1.0)
-            # A tone held through must still be sounding where the repeated tone has its place.
-            through &= self.places < self.ends[j - 1]
+            share = (self.ends[j - 1] - self.starts[begun])[None, :] / np.maximum(half - place, 0.02)[:, None]
+            cost += BRIEF * np.clip(1 - share, 0.0, 1.0)
+            # A tone held through must still be sounding when half of the repeated tone is over.
+            through &= half < self.ends[j - 1]
         return cost, through
 
 

@@ -31,6 +31,8 @@ NEAR = 150.0
 SHORTEST_EXTRA = 0.15
 """Seconds: what is shorter is a slide or a grace of the voice, not a tone too many."""
 LEAST_DRIFT = 15.0
+SURE = 2.58
+"""Standard deviations of the rank statistic: a drift where there is none once in a hundred takes."""
 ENOUGH = 6
 """Answers that a drift must be told from; with fewer, one wrong tone would pass for drift."""
 
@@ -104,7 +106,7 @@ def compare(
             tones.append(ToneHeard(index, degree, "missed"))
             continue
         held_through = k > 0 and found.answers[k - 1] == found.answers[k]
-        late = None if place is None or held_through else round(1000 * float(tone.onset - place[k]))
+        late = None if place is None or held_through else round(1000 * float(tone.onset - place[0, k]))
         verdict: Verdict = "right" if abs(cents[k]) <= tolerance else "wrong"
         name, off = degree, float(cents[k])
         if abs(off) > max(ATTEMPT, tolerance):
@@ -122,31 +124,35 @@ def _aligned(
     starts, lengths = np.array([tone.onset for tone in sung]), np.array([tone.length for tone in sung])
     if not len(sung):
         return align(meant, midi, starts, lengths), None
+    moments = np.stack([onsets, onsets + written / 2])
+    sounded = float(starts[0]), float(starts[-1] + lengths[-1])
     best: tuple[Alignment, Floats | None] | None = None
-    for place in (None, whole_time(onsets, written, starts, lengths)):
+    for place in (None, whole_time(float(onsets[0]), float(onsets[-1] + written[-1]), moments, sounded)):
         found = align(meant, midi, starts, lengths, place)
         for _ in range(2):
-            own = _places(found, onsets, starts)
+            own = _places(found, moments, starts)
             if own is None:
                 break
             found = align(meant, midi, starts, lengths, own)
-        place = _places(found, onsets, starts)
+        place = _places(found, moments, starts)
         if best is None or (place is not None and (best[1] is None or found.cost < best[0].cost)):
             best = found, place
     assert best is not None
     return best
 
 
-def _places(found: Alignment, onsets: Floats, starts: Floats) -> Floats | None:
-    """Where each tone comes in the singer's own time; a tone held through tells nothing."""
+def _places(found: Alignment, moments: Floats, starts: Floats) -> Floats | None:
+    """When each tone comes and is half over in the singer's own time; a tone held through tells nothing."""
     own = [
         (k, answer[0])
         for k, answer in enumerate(found.answers)
         if answer is not None and (k == 0 or found.answers[k - 1] != answer)
     ]
     index, first = np.array([k for k, _ in own], dtype=np.int64), np.array([j for _, j in own], dtype=np.int64)
-    every = np.arange(len(onsets), dtype=np.float64)
-    return own_time(index.astype(np.float64), onsets[index], starts[first], every, onsets)
+    every = np.arange(moments.shape[1], dtype=np.float64)
+    known = index.astype(np.float64), moments[0][index], starts[first]
+    come, half = (own_time(*known, every, at) for at in moments)
+    return None if come is None or half is None else np.stack([come, half])
 
 
 def _answered(found: Alignment, sung: tuple[SungTone, ...]) -> list[SungTone | None]:
@@ -200,7 +206,8 @@ def _tuning(cents: Floats) -> float:
 def _drift(cents: Floats, starts: Floats) -> Floats:
     """The drift at each tone in cents, 0 at the first answer: the median slope of all pairs (Theil 1950, Sen 1968).
 
-    A drift is taken off only where it explains what was sung better than none does.
+    A drift is taken off only where cents and time go together beyond chance (Mann 1945, Kendall's rank statistic) and
+    it explains what was sung better than none does.
     """
     known = np.flatnonzero(np.abs(cents) < NEAR)
     if len(known) < ENOUGH:
@@ -211,7 +218,11 @@ def _drift(cents: Floats, starts: Floats) -> Floats:
     far = apart > 1e-6
     if not far.any():
         return np.zeros(len(cents))
-    slope = float(np.median((cents[known][second] - cents[known][first])[far] / apart[far]))
+    moved = cents[known][second] - cents[known][first]
+    size = len(known)
+    if abs(float(np.sum(np.sign(moved)))) - 1 < SURE * np.sqrt(size * (size - 1) * (2 * size + 5) / 18):
+        return np.zeros(len(cents))
+    slope = float(np.median(moved[far] / apart[far]))
     trend = np.interp(np.arange(len(cents)), known, slope * (when - when[0]))
     plain, bent = (np.median(np.abs(c - np.median(c))) for c in (cents[known], (cents - trend)[known]))
     return trend if bent < 0.7 * plain and abs(trend[-1] - trend[0]) >= LEAST_DRIFT else np.zeros(len(cents))

@@ -26,11 +26,9 @@ def own_time(index: Floats, onsets: Floats, starts: Floats, at_index: Floats, at
     return _line_at(onsets, starts, weight + 1e-12, at)
 
 
-def whole_time(onsets: Floats, lengths: Floats, starts: Floats, sung: Floats) -> Floats:
-    """A first guess: the layer laid over the whole of what was sung."""
-    begun, ended = float(starts[0]), float(starts[-1] + sung[-1])
-    long = max(float(onsets[-1] + lengths[-1] - onsets[0]), 1e-6)
-    result: Floats = begun + (onsets - onsets[0]) * (ended - begun) / long
+def whole_time(begun: float, ended: float, starts: Floats, sung: tuple[float, float]) -> Floats:
+    """A first guess for moments (quarters): the layer, `begun` to `ended`, laid over the whole of what was sung."""
+    result: Floats = sung[0] + (starts - begun) * (sung[1] - sung[0]) / max(ended - begun, 1e-6)
     return result
 
 

@@ -21,6 +21,8 @@ ROUND = 1.1
 """Times round from which a tone tells its own vibrato."""
 EXPLAINED = 0.6
 """Share of the variance by which the sine must better the level alone."""
+SURE, FAR = 0.15, 0.6
+"""Semitones off the fit at which a frame weighs half, and from which it counts no more."""
 LONG = 0.5
 """Seconds from which a tone tells the take's vibrato."""
 EDGE, EDGE_MOST = 1 / 6, 0.06
@@ -78,16 +80,26 @@ def _inner(contour: Floats) -> tuple[Floats, Floats]:
 
 
 def _fitted(time: Floats, value: Floats) -> tuple[float, float, float] | None:
-    """Level, hertz and width of the best level with one sine, or None where the level alone does as well."""
-    best, found = (1 - EXPLAINED) * float(np.sum((value - value.mean()) ** 2)), None
-    for hertz in HERTZ:
-        turn = 2 * np.pi * hertz * time
-        columns = np.stack([np.ones_like(turn), np.sin(turn), np.cos(turn)], axis=1)
-        fitted = np.linalg.lstsq(columns, value, rcond=None)[0]
-        rest, width = float(np.sum((value - columns @ fitted) ** 2)), float(np.hypot(fitted[1], fitted[2]))
-        if rest < best and width < WIDEST:
-            best, found = rest, (float(fitted[0]), float(hertz), width)
-    return found
+    """Level, hertz and width of the best level with one sine, or None where the level alone does as well.
+
+    Fitted for all rates at once and again with what lies off weighing less: a slide that is left over at an edge.
+    """
+    turn = 2 * np.pi * HERTZ[:, None] * time[None, :]
+    columns = np.stack([np.ones_like(turn), np.sin(turn), np.cos(turn)], axis=2)
+    weight = np.ones_like(turn)
+    for _ in range(4):
+        weighed = columns * weight[:, :, None]
+        square = np.einsum("htc,htd->hcd", weighed, columns) + 1e-6 * np.eye(3)
+        fitted = np.linalg.solve(square, np.einsum("htc,t->hc", weighed, value)[:, :, None])
+        off = np.abs(value[None, :] - (columns @ fitted)[:, :, 0])
+        weight = 1 / (1 + (off / SURE) ** 2)
+    width = np.hypot(fitted[:, 1, 0], fitted[:, 2, 0])
+    rest = np.where(width < WIDEST, np.mean(np.minimum(off, FAR) ** 2, axis=1), np.inf)
+    best = int(np.argmin(rest))
+    plain = np.mean(np.minimum(np.abs(value - np.median(value)), FAR) ** 2)
+    if rest[best] > (1 - EXPLAINED) * plain:
+        return None
+    return float(fitted[best, 0, 0]), float(HERTZ[best]), float(width[best])
 
 
 def _borrowed(time: Floats, value: Floats, swing: Swing) -> float:

@@ -16,7 +16,7 @@ from tests.bench.checking.melodies import Melody
 
 Floats = NDArray[np.float64]
 KINDS = ("degree", "60 cents", "swapped", "left out")
-APART = 6
+APART = 5
 """Tones from one planted fault to the next."""
 BREATH = 0.3
 SCALE = {"major": (0, 2, 4, 5, 7, 9, 11), "minor": (0, 2, 3, 5, 7, 8, 10)}
@@ -93,7 +93,7 @@ def _one_at_a_time(notes: list[Note]) -> list[Note]:
 def planted(
     melody: Melody, notes: list[Note], rng: np.random.Generator
 ) -> tuple[list[Note], list[tuple[str, tuple[int, ...]]]]:
-    """The same with faults at every sixth tone or so, and each fault's kind and layer tones."""
+    """The same with faults at every fifth tone or so, and each fault's kind and layer tones."""
     out: list[Note | None] = list(notes)
     faults: list[tuple[str, tuple[int, ...]]] = []
     at, turn = int(rng.integers(0, 4)), int(rng.integers(0, 4))

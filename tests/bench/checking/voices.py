@@ -27,6 +27,8 @@ PROGRAMS = {"choir": 52, "flute": 73, "oboe": 68}
 FORMANTS = ((730, 1090, 2440), (530, 1840, 2480), (270, 2290, 3010), (570, 840, 2410), (300, 870, 2240))
 SIZE = {"male": 1.0, "female": 1.17, "child": 1.3}
 SPEAKERS = {"male": "en+m3", "female": "en+f2", "child": "en+f4"}
+HEAD = 0.07
+"""Seconds by which a syllable's consonant comes before its tone."""
 SYLLABLES = ("l'A:", "m'i:", "d'o:", "t'i:", "f'A:", "s'o:", "r'e:", "n'u:", "b'A:", "j'o:")
 
 
@@ -39,6 +41,8 @@ def vowel(notes: list[Note], voice: str, ways: Habits) -> Floats:
     for k, note in enumerate(notes):
         at = int(note.onset * RATE) if k else 0
         centres[:, at:] = np.array(FORMANTS[int(rng.integers(5))])[:, None] * SIZE[voice]
+    # A singer opens the mouth so that the first formant never lies below the tone (Sundberg 1975, from memory).
+    centres[0] = np.maximum(centres[0], hertz)
     centres = np.stack([np.convolve(np.pad(c, 320, mode="edge"), np.ones(641) / 641, "valid") for c in centres])
     out = np.zeros(len(key))
     phase = 2 * np.pi * np.cumsum(hertz) / RATE
@@ -48,13 +52,23 @@ def vowel(notes: list[Note], voice: str, ways: Habits) -> Floats:
             g / (1 + ((f - c) / w) ** 2) for g, c, w in zip((1, 0.5, 0.25), centres, (80, 100, 140), strict=True)
         )
         out += np.where(f < 6500, (shape + 0.02) / n * np.sin(n * phase), 0.0)
-    out *= loud / np.max(np.abs(out))
+    out = _evened(out, notes) * loud
+    out /= np.max(np.abs(out))
     for k, note in enumerate(notes):
         again = k > 0 and abs(notes[k - 1].midi - note.midi) < 0.5
         if again or rng.random() < 0.5:
             _consonant(out, int(note.onset * RATE), min(rng.uniform(0.04, 0.1), note.length / 3), rng)
     quiet = np.convolve(loud, np.ones(801) / 801, "same") < 0.02
     return out + quiet * _breath(len(out), rng) * 10 ** (-rng.uniform(26, 36) / 20)
+
+
+def _evened(out: Floats, notes: list[Note]) -> Floats:
+    """Vowels of like loudness, as singers make them: a third of the decibels by which they differ stays."""
+    level = np.zeros(len(out))
+    for note in notes:
+        part = slice(int(note.onset * RATE), int(note.end * RATE) + 1)
+        level[part] = np.sqrt(np.mean(out[part] ** 2)) + 1e-9
+    return np.where(level > 0, out * np.maximum(level, 1e-9) ** (-2 / 3), 0.0)
 
 
 def _consonant(out: Floats, at: int, long: float, rng: np.random.Generator) -> None:
@@ -109,7 +123,8 @@ def instrument(name: str, notes: list[Note], voice: str, ways: Habits) -> Floats
     acts = []
     for k, note in enumerate(notes):
         key = round(note.midi) + up
-        acts.append(_Act(note.onset, "on", k % 2, key, note.midi + up - key - _out_of_tune(name, key)))
+        off = _out_of_tune(name, key, min(1.0, round(note.length, 1)))
+        acts.append(_Act(note.onset, "on", k % 2, key, note.midi + up - key - off))
         acts.append(_Act(note.end, "off", k % 2, key))
         if name == "choir":
             acts.extend(_Act(note.end + at, "fade", k % 2, off=1 - at / FADE) for at in (0.0, 0.02, 0.04, FADE))
@@ -118,21 +133,27 @@ def instrument(name: str, notes: list[Note], voice: str, ways: Habits) -> Floats
 
 
 @cache
-def _out_of_tune(name: str, key: int) -> float:
-    """Semitones by which the sample of this key is off, as Praat hears it: the choir's are up to 40 cents low."""
+def _out_of_tune(name: str, key: int, length: float) -> float:
+    """Semitones by which the sample of this key is off over this length (seconds), as Praat hears it.
+
+    The choir's are up to 40 cents low, and not by the same over their length.
+    """
     still = Habits(0.0, 5.0, 0.1, 0.0, 1)
-    sound = _played(name, [_Act(0.1, "on", 0, key), _Act(1.1, "off", 0, key), _Act(1.2, "end")], still)
+    ended = 0.1 + max(length, 0.2)
+    sound = _played(name, [_Act(0.1, "on", 0, key), _Act(ended, "off", 0, key), _Act(ended + 0.1, "end")], still)
     sound = sound / np.max(np.abs(sound))
     pitch = parselmouth.Sound(sound, RATE).to_pitch_ac(time_step=0.01, pitch_floor=60, pitch_ceiling=1800)
-    hertz = pitch.selected_array["frequency"][20:105]
-    midi = 69 + 12 * np.log2(hertz[hertz > 0] / 440) - key
-    return float(np.median((midi + 6) % 12 - 6))
+    hertz, time = pitch.selected_array["frequency"], pitch.xs()
+    hertz = hertz[(hertz > 0) & (time > 0.13) & (time < ended - 0.02)]
+    midi = 69 + 12 * np.log2(hertz / 440) - key
+    return float(np.median((midi + 6) % 12 - 6)) if len(midi) else 0.0
 
 
 def _played(name: str, acts: list[_Act], ways: Habits) -> Floats:
     synth, font = _synth()
     rng = np.random.default_rng(ways.seed)
     synth.system_reset()
+    synth.get_samples(2 * RATE)
     for channel in (0, 1):
         synth.program_select(channel, font, 0, PROGRAMS[name])
     out, now, bends = [], 0, {0: 0.0, 1: 0.0}
@@ -175,16 +196,32 @@ def syllables(notes: list[Note], voice: str, ways: Habits) -> Floats:
     """Each note a syllable: consonant before the onset as spoken, the vowel drawn out to the note's end."""
     rng = np.random.default_rng(ways.seed)
     said = [_spoken(SPEAKERS[voice], SYLLABLES[int(rng.integers(len(SYLLABLES)))]) for _ in notes]
+    key, _ = contour(notes, ways, 100)
+    out = np.zeros(int((notes[-1].end + 0.6) * RATE))
+    first = 0
+    for k, note in enumerate(notes, 1):
+        # Praat draws silence out only so far: each breath is made by itself.
+        if k == len(notes) or notes[k].onset - note.end > 0.3:
+            sung, begun = _breath_of(notes[first:k], said[first:k], key)
+            at = int(begun * RATE)
+            out[at : at + len(sung)] += sung[: len(out) - at]
+            first = k
+    return 0.3 * out
+
+
+def _breath_of(notes: list[Note], said: list[Floats], key: Floats) -> tuple[Floats, float]:
+    """What is sung in one breath, and the second it begins."""
     gap = 0.05
     sound = np.concatenate([np.concatenate([s, np.zeros(int(gap * RATE))]) for s in said])
-    key, _ = contour(notes, ways, 100)
     manipulation = call(parselmouth.Sound(sound, RATE), "To Manipulation", 0.01, 60, 500)
     pitch, length = call(manipulation, "Extract pitch tier"), call(manipulation, "Extract duration tier")
     call(pitch, "Remove points between", 0, 1e6)
-    at, clock = 0.0, 0.0
+    at = clock = 0.0
+    first = max(0.0, notes[0].onset - HEAD)
+    clock = first
     for k, (note, s) in enumerate(zip(notes, said, strict=True)):
-        long, head = len(s) / RATE, min(0.07, len(s) / RATE / 3)
-        after = notes[k + 1].onset if k + 1 < len(notes) else note.end + 0.3
+        long, head = len(s) / RATE, min(HEAD, len(s) / RATE / 3)
+        after = notes[k + 1].onset if k + 1 < len(notes) else note.end + HEAD + 0.05
         begun = max(clock, note.onset - head)
         sing = max(0.05, min(note.end, after - head - 0.005) - begun)
         rest = max(0.005, after - head - begun - sing)
@@ -200,8 +237,7 @@ def syllables(notes: list[Note], voice: str, ways: Habits) -> Floats:
     call([pitch, manipulation], "Replace pitch tier")
     call([length, manipulation], "Replace duration tier")
     sung = call(manipulation, "Get resynthesis (overlap-add)")
-    lead = max(0.0, notes[0].onset - 0.07)
-    return np.concatenate([np.zeros(int(lead * RATE)), 0.3 * np.asarray(sung.values[0]), np.zeros(RATE // 4)])
+    return np.asarray(sung.values[0], dtype=np.float64), first
 
 
 def _tuned(pitch: object, key: Floats, at: float, begun: float, parts: tuple[tuple[float, float], ...]) -> None:
