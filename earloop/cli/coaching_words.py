@@ -41,7 +41,7 @@ def _plan(words: argparse.ArgumentParser, score: Words) -> None:
     words.add_argument("file", type=Path, metavar="FILE", help="a score")
     score(words)
     words.add_argument("--phrase", type=int, default=1, metavar="N", help="which phrase, from 1; default: the first")
-    words.add_argument("--minutes", type=int, default=20, metavar="N", help="how much time there is: 20")
+    words.add_argument("--minutes", type=int, metavar="N", help="propose a new one for so much time; default: 20")
     words.add_argument("--json", action="store_true", help="as JSON; the phrase from 0")
 
 

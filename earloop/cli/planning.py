@@ -13,23 +13,33 @@ from earloop.cli.scores_in import reading_of
 from earloop.cli.words import CARE
 from earloop.coaching.due import Due, due_by
 from earloop.coaching.items import told
-from earloop.coaching.lengths import pass_seconds
 from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object
-from earloop.coaching.proposing import propose
-from earloop.coaching.standing import standings
-from earloop.journal import Happening
+from earloop.coaching.today import today
+from earloop.journal import JournalError
 from earloop.journal.place import journal_path, short_name
 from earloop.reading import Reading
 
 
 def plan(words: argparse.Namespace) -> int:
-    """Propose the plan and print it."""
-    if not 1 <= words.minutes <= LONGEST:
+    """Print today's plan for the phrase: the one that is kept, or one proposed."""
+    if words.minutes is not None and not 1 <= words.minutes <= LONGEST:
         raise Refusal(f"a session of {words.minutes} minutes is out of reach: choose 1 to {LONGEST}")
     reading = reading_of(words, words.file)
-    made = proposed(reading, phrase_of(words, reading), words.minutes, noted_on(words))
+    made = plan_of(words, reading)
     print(json.dumps(as_object(made)) if words.json else as_table(made, reading))
     return 0
+
+
+def plan_of(words: argparse.Namespace, reading: Reading) -> Plan:
+    """The plan for the phrase that the words ask for. Raises Refusal."""
+    name = name_of(words)
+    try:
+        if journal_path().exists():
+            with opened() as journal:
+                name = known_as(journal, name)
+        return today(reading, name, phrase_of(words, reading), words.minutes).plan
+    except JournalError as error:
+        raise Refusal(str(error)) from error
 
 
 def phrase_of(words: argparse.Namespace, reading: Reading) -> int:
@@ -37,20 +47,6 @@ def phrase_of(words: argparse.Namespace, reading: Reading) -> int:
     if not 1 <= words.phrase <= len(reading.phrases):
         raise Refusal(f"there is no phrase {words.phrase}: this line has {len(reading.phrases)}, counted from 1")
     return int(words.phrase) - 1
-
-
-def noted_on(words: argparse.Namespace) -> list[Happening]:
-    """All that is noted on the score."""
-    if not journal_path().exists():
-        return []
-    with opened() as journal:
-        return journal.happenings(known_as(journal, name_of(words)))
-
-
-def proposed(reading: Reading, phrase: int, minutes: int, happenings: list[Happening]) -> Plan:
-    """The plan for a phrase of the reading from what is noted on its score."""
-    known = standings(h for h in happenings if h.phrase == phrase)
-    return propose(phrase, pass_seconds(reading, reading.phrases[phrase]), known, minutes)
 
 
 def as_table(made: Plan, reading: Reading) -> str:
@@ -63,6 +59,8 @@ def as_table(made: Plan, reading: Reading) -> str:
     for place in reversed(made.rests()):
         lines.insert(place + 1, f"      rest {REST} minutes")
     head = f"{reading.line.title or 'untitled'}, phrase {made.phrase + 1}: tones {span.first + 1} to {span.last + 1}"
+    if made.source:
+        head += f" (a plan from {made.source})"
     total = f"{clock(made.seconds)} of {made.minutes} minutes; a rest is due after {REST_AFTER} minutes at the latest"
     return "\n".join([head, "", *lines, "", total, CARE])
 

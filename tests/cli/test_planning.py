@@ -41,6 +41,19 @@ def test_the_plan_follows_the_journal(journal_file, capsys) -> None:
     assert {step.tempo for step in plan.steps if step.layer == "skeleton"} == {80}
 
 
+def test_a_plan_that_is_kept_is_shown_until_other_minutes_are_asked_for(journal_file, capsys) -> None:
+    """A teacher's plan, with whose it is; nothing is forgotten by looking at another."""
+    name = score_name(PHRASE, PHRASE.parent)
+    step = {"layer": "held", "way": "sing", "passes": 7, "tempo": 60, "pass_seconds": 1.0}
+    with Journal.open() as journal:
+        journal.keep_plan(name, 0, {"phrase": 0, "minutes": 15, "source": "your teacher", "steps": [step]})
+    for words, steps in (([], 1), (["--minutes", "30"], 9), ([], 1)):
+        assert main(["plan", str(PHRASE), *words, "--json"]) == 0
+        assert len(json.loads(capsys.readouterr().out)["steps"]) == steps
+    assert main(["plan", str(PHRASE)]) == 0
+    assert "a plan from your teacher" in capsys.readouterr().out
+
+
 def test_what_is_due(journal_file, capsys) -> None:
     assert main(["due"]) == 0
     assert "Nothing is due" in capsys.readouterr().out

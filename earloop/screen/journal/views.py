@@ -77,7 +77,9 @@ def _phrase(noted: Noted, bars: bool) -> list[str]:
         share = "" if standing.share is None else f"{_percent(standing.share)}  {standing.grip}"
         row = f"{name:<14}{standing.passes:>6}{tempo:>7}  {share}"
         if bars and name in courses:
-            row = f"{row:<44}" + " ".join(f"{day:%d.%m} {_percent(value).strip()}" for day, value in courses[name][-3:])
+            row = f"{row:<44}  " + " ".join(
+                f"{day:%d.%m} {_percent(value).strip()}" for day, value in courses[name][-3:]
+            )
         rows.append(row)
     return rows
 
