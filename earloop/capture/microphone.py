@@ -135,3 +135,11 @@ def microphone_names() -> list[str]:
     with quiet_stderr():
         names = [str(device["name"]) for device in _captures(miniaudio, real_backends(miniaudio))]
     return [name for name in names if "Discard all samples" not in name]
+
+
+def describe_microphones() -> list[str]:
+    """Lines for `earloop ports`."""
+    names = microphone_names()
+    if not names:
+        return ["Microphones: none: plug one in, or answer on a MIDI keyboard"]
+    return ["Microphones:", *(f"  {name}" for name in names)]

@@ -21,8 +21,9 @@ from earloop.engine.client import Engine
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
 from earloop.session.judging import Judged, Measure
+from earloop.session.remembered_input import remembered_input
 from earloop.session.session import Session
-from earloop.session.singing import Singing, Way
+from earloop.session.singing import Singing, Way, Whose
 
 LOOK = 0.03
 OPENS = 10.0
@@ -39,7 +40,7 @@ CARE = (
 def sing(words: argparse.Namespace) -> int:
     """Passes of a layer, each with its answer: a table and a sentence, or a line of JSON. 1 where nothing was heard."""
     _check(words)
-    source = source_named(words.input)
+    source = remembered_input() if words.input is None else source_named(words.input)
     sound = sound_of(words)
     engine = Engine(output_of(words))
     session = _session(words, engine)
@@ -121,10 +122,15 @@ def _until_over(singing: Singing, engine: Engine, wanted: int, before: int, as_j
     """Until the player has ended and the last answer is judged."""
     singing.play_or_stop()
     ended, heard, said, over = engine.snapshot().ended, 0, "", 0.0
+    whose: Whose = "nobody"
     while heard < wanted:
         for judged in singing.look():
             heard += 1
             _tell(judged, before + heard, as_json)
+        if singing.whose != whose:
+            whose = singing.whose
+            if whose == "yours":
+                print("Your turn.", file=sys.stderr)
         for notice in (singing.notice, engine.snapshot().notice, singing.capture.report().notice):
             if notice and notice != said:
                 print(notice, file=sys.stderr)

@@ -92,8 +92,9 @@ def _write_musicxml(reading: Reading, layer: Layer, path: Path) -> None:
 
 
 def ports() -> int:
-    """What sound and MIDI there is."""
+    """What sound, microphones and MIDI there are."""
+    from earloop.capture.microphone import describe_microphones
     from earloop.sounding.described import describe_outputs
 
-    print("\n".join(describe_outputs()))
+    print("\n".join([*describe_outputs(), *describe_microphones()]))
     return 0

@@ -200,7 +200,9 @@ def _sing(words: argparse.ArgumentParser) -> None:
     _score(words)
     _which_layer(words)
     words.add_argument(
-        "--input", default="", metavar="IN", help="a microphone's name, midi:NAME, or file:TAKE as though sung now"
+        "--input",
+        metavar="IN",
+        help="a microphone's name, midi:NAME, or file:TAKE as though sung now; else the last one",
     )
     words.add_argument(
         "--way",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import signal
+import subprocess
+import sys
 import time
 import wave
 from itertools import groupby
@@ -138,6 +140,31 @@ def test_a_closed_pipe_ends_the_process() -> None:
     assert process is not None
     capture.close()
     assert process.poll() == 0
+
+
+SCREEN = """
+import sys, time
+from earloop.capture.client import Capture
+from earloop.capture.sources import Source
+capture = Capture()
+capture.start(Source("microphone", backend="null"))
+while not capture.report().heard_until:
+    time.sleep(0.01)
+print(capture.process_number, flush=True)
+time.sleep(100)
+"""
+
+
+@pytest.mark.skipif(not Path("/proc").is_dir(), reason="looks for the process in /proc (Linux)")
+def test_a_killed_screen_leaves_nobody_listening() -> None:
+    screen = subprocess.Popen([sys.executable, "-c", SCREEN], stdout=subprocess.PIPE, text=True)
+    assert screen.stdout is not None
+    listener = Path("/proc") / screen.stdout.readline().strip()
+    assert listener.is_dir()
+    screen.kill()
+    screen.wait()
+    screen.stdout.close()
+    assert until(lambda: not listener.is_dir() or "\nState:\tZ" in (listener / "status").read_text())
 
 
 def test_words_name_sources() -> None:

@@ -25,6 +25,7 @@ from earloop.screen.singing.inputs import FROM_FILE, inputs
 from earloop.screen.singing.present import Asking
 from earloop.screen.singing.trace_drawn import Shown, draw_trace
 from earloop.session.judging import Judged
+from earloop.session.remembered_input import remember_input
 from earloop.session.singing import Singing
 from earloop.session.turns import LEAD
 
@@ -234,6 +235,7 @@ class SingingScreen(Screen[None]):
             if source == FROM_FILE:
                 self.app.push_screen(Ask("Which recording? WAV, FLAC or MP3", ""), take_file)
             elif source is not None:
+                remember_input(source)
                 self.singing.listen(source)
 
         def take_file(name: str | None) -> None:

@@ -15,7 +15,7 @@ CARE = (
 )
 WAY_WORDS: dict[Way, str] = {
     "gap": "answer in the gap",
-    "along": "sing along",
+    "along": "sing along, with headphones",
     "own time": "your own time",
 }
 WHOSE_WORDS: dict[Whose, str] = {

@@ -22,8 +22,8 @@ class SingingBack(Sounding):
 
     async def _sing(self) -> None:
         from earloop.capture.client import Capture
-        from earloop.capture.sources import Source
         from earloop.screen.singing.singing_screen import SingingScreen
+        from earloop.session.remembered_input import remembered_input
         from earloop.session.singing import Singing
 
         session, opened = self.session, self.opened
@@ -33,7 +33,7 @@ class SingingBack(Sounding):
         singing = Singing(session, Capture())
         if self.sound is not None:
             singing.reference = self.sound.choices.above_written
-        singing.listen(self._input or Source("microphone"))
+        singing.listen(self._input or remembered_input())
         title = opened.card.title or session.line.title or opened.path.stem
         self.app.push_screen(SingingScreen(singing, title, self.signs), lambda _: self._sung(singing))
 
