@@ -60,6 +60,18 @@ class Decisions:
     words: Mapping[int, str] = field(default_factory=dict)
     unplaced: tuple[Unplaced, ...] = ()
 
+    @property
+    def tones(self) -> frozenset[int]:
+        """The tones about which something was decided; of the home key and of what waits, none."""
+        columns = (
+            self.levels, self.voices, self.decorates, self.phrase_ends, self.gesture_ends, self.leans, self.bridges,
+            self.words,
+        )  # fmt: skip
+        tones = {index for column in columns for index in column}
+        tones.update(index for pair in self.links for index in pair)
+        tones.update(index for span, _ in self.local for index in span.indexes)
+        return frozenset(tones)
+
     def __bool__(self) -> bool:
         return any(getattr(self, name) for name in self.__slots__)
 

@@ -130,6 +130,7 @@ SCREENS = (
     Key("sing", "V", "sing", "sing or play the layer back, and see how it was", "sing"),
     Key("plan", "D", "today", "today's plan: steps to change and start, and what is due", "plan"),
     Key("journal", "J", "journal", "journal: minutes a day, layers, degrees, shaky links", "journal"),
+    Key("map", "N", "map", "map of the whole piece: go to any phrase", "map", hint=True),
     Key("part", "P", "part", "choose a part of the score", "parts"),
     Key("ask", "A", "ask", "ask the ear: questions on this phrase", "ask_the_ear"),
     Key("help", "question_mark,f1", "all keys", "all keys, signs and cautions", "help", "?", "always", True),

@@ -42,6 +42,7 @@ LOOK = [
     ("home or local key", "k"),
     ("tempo", "+ -"),
     ("why", "h q"),
+    ("map", "N right right q"),
     ("layer", "2 3 4 5 6 7 1"),
     ("depth", "d c"),
     ("look", "T"),

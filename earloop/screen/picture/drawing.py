@@ -46,12 +46,7 @@ class Scene:
     @cached_property
     def decided_tones(self) -> frozenset[int]:
         """The tones about which something was decided by hand."""
-        d = self.decided
-        columns = (d.levels, d.voices, d.decorates, d.phrase_ends, d.gesture_ends, d.leans, d.bridges, d.words)
-        tones = {index for column in columns for index in column}
-        tones.update(index for pair in d.links for index in pair)
-        tones.update(index for span, _ in d.local for index in span.indexes)
-        return frozenset(tones)
+        return self.decided.tones
 
     @cached_property
     def worded_tones(self) -> frozenset[int]:

@@ -20,11 +20,12 @@ from earloop.screen.stand.comparisons import Comparisons
 from earloop.screen.stand.giving import Giving
 from earloop.screen.stand.placing import PlacingByHand
 from earloop.screen.stand.singing import SingingBack
+from earloop.screen.stand.whole import WholeInSight
 from earloop.screen.stand.why import reasons
 from earloop.screen.themes import next_theme
 
 
-class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingBack):
+class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingBack, WholeInSight):
     """What the app shows."""
 
     async def open(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> str:

@@ -1,0 +1,90 @@
+"""The course on the screen, with the place of the sound over it; a click chooses the phrase there."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+
+from earloop.screen.picture.canvas import Canvas
+from earloop.screen.signs import Signs
+from earloop.screen.whole.course import BESIDES, GUTTER, Course, course_of, draw_course
+from earloop.session.session import Session
+
+FEW_ROWS, MANY_ROWS = 4, 10
+STYLES = ("quiet", "skeleton", "chosen", "decided", "cursor", "playing")
+
+
+class CourseView(Widget):
+    """Draws the session's line anew for each width, and when another phrase is chosen."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"course-view--{name}" for name in STYLES}
+
+    class PhraseClicked(Message):
+        """A phrase of the course was clicked (0-based)."""
+
+        def __init__(self, phrase: int) -> None:
+            super().__init__()
+            self.phrase = phrase
+
+    def __init__(self, session: Session, signs: Signs, chosen: int) -> None:
+        super().__init__()
+        self.session, self.signs, self.chosen = session, signs, chosen
+        self.sounding: int | None = None
+        self._course: Course | None = None
+        self._canvas = Canvas(0, 0)
+
+    def on_resize(self) -> None:
+        self.draw()
+
+    def choose(self, phrase: int) -> None:
+        self.chosen = phrase
+        self.draw()
+
+    def draw(self) -> None:
+        """Everything anew, from the session as it is."""
+        width = self.size.width - GUTTER
+        if width <= 0:
+            return
+        session = self.session
+        if self._course is None or self._course.width != width or self._course.reading is not session.reading:
+            self._course = course_of(session.reading, width)
+        rows = self.size.height - BESIDES
+        decided = session.desk.decided.tones
+        self._canvas = draw_course(self._course, self.signs, rows, decided, session.span, self.chosen)
+        self.refresh()
+
+    def place(self, tone: int | None) -> None:
+        """The sound is at this tone; nowhere, where there is none."""
+        if tone != self.sounding:
+            self.sounding = tone
+            self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        if y >= len(self._canvas) or self._course is None:
+            return Strip.blank(self.size.width, self.rich_style)
+        styles, signs = self._laid_over(self._course) if y == 0 else ({}, {})
+        runs = self._canvas.runs(y, styles, signs)
+        plain = self.rich_style
+        return Strip([Segment(text, plain + self._style(name)) for text, name in runs], self.size.width)
+
+    def _laid_over(self, course: Course) -> tuple[dict[int, str], dict[int, str]]:
+        """The chosen phrase's place and the sound's, over the ruler."""
+        signs = {GUTTER + k: self.signs.cursor for k in course.columns_of(self.chosen)}
+        styles = dict.fromkeys(signs, "cursor")
+        if self.sounding is not None:
+            at = GUTTER + course.column(self.sounding)
+            signs[at], styles[at] = self.signs.playing, "playing"
+        return styles, signs
+
+    def _style(self, name: str) -> Style:
+        return self.get_component_rich_style(f"course-view--{name}", partial=True) if name else Style.null()
+
+    def on_click(self, event: events.Click) -> None:
+        if self._course is not None and event.x >= GUTTER:
+            self.post_message(self.PhraseClicked(self._course.phrase_at(event.x - GUTTER)))

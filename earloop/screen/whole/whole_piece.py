@@ -1,0 +1,104 @@
+"""The map: the course of the whole line, and a list of its phrases; one goes to a phrase from here."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+from textual.widgets import OptionList, Static
+
+from earloop.screen.panels.panel import Panel
+from earloop.screen.signs import Signs
+from earloop.screen.whole.course import BESIDES, phrase_keys
+from earloop.screen.whole.course_view import FEW_ROWS, MANY_ROWS, CourseView
+from earloop.session.session import Session
+
+LOOKS_A_SECOND = 8
+ROWS_BESIDES = 15
+"""Rows of the panel that are neither the contour nor the list at its smallest."""
+
+
+class WholePiece(Panel[int]):
+    """Dismissed with the phrase to go to (0-based)."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left,p", "by(-1)", "phrase before", show=False),
+        Binding("right,n", "by(1)", "next phrase", show=False),
+        Binding("d", "decided", "next decided", show=False),
+        Binding("space", "play", "play", show=False),
+        Binding("N", "dismiss(None)", "back", show=False),
+    ]
+    keys_line = "arrows choose  enter go there  d next by hand  space play  q back"
+
+    def __init__(self, session: Session, signs: Signs) -> None:
+        count = len(session.reading.phrases)
+        title = session.line.title or "The whole piece"
+        told = f"{title} {signs.dot} {len(session.line):,} tones {signs.dot} {count:,} phrase{'s' * (count != 1)}"
+        super().__init__(f"{told} {signs.dot} home {signs.key(session.reading.home.key.name)}")
+        self.session, self.signs = session, signs
+        self.decided = Counter(session.reading.phrase_of(tone) for tone in session.desk.decided.tones)
+
+    def body(self) -> Iterable[Widget]:
+        signs = self.signs
+        yield CourseView(self.session, signs, self.session.phrase)
+        said = f"{signs.cursor} chosen  {signs.loop} looped  {signs.playing} sounds  {signs.decided} by hand"
+        yield Static(f"{said}  a: A minor", classes="panel-note", markup=False)
+        yield OptionList(*self._lines(), markup=False)
+
+    def on_mount(self) -> None:
+        listed = self.query_one(OptionList)
+        listed.focus()
+        listed.highlighted = self.session.phrase
+        self.set_interval(1 / LOOKS_A_SECOND, self.look)
+        self.look()
+
+    def on_resize(self) -> None:
+        rows = max(FEW_ROWS, min(MANY_ROWS, (self.size.height - ROWS_BESIDES) // 2))
+        self.query_one(CourseView).styles.height = rows + BESIDES
+
+    def look(self) -> None:
+        """Where the sound is."""
+        at = self.session.position()
+        self.query_one(CourseView).place(at.tone if at.playing else None)
+
+    def _lines(self) -> list[str]:
+        reading, line, signs = self.session.reading, self.session.line, self.signs
+        out = []
+        for phrase, (span, key) in enumerate(zip(reading.phrases, phrase_keys(reading), strict=True)):
+            first, last = line[span.first].measure, line[span.last].measure
+            where = f"tones {span.first + 1} to {span.last + 1}"
+            if first and last:
+                where += f", measure {first}" if first == last else f", measures {first} to {last}"
+            degrees = " to ".join(signs.accidentals(str(reading.degrees[index])) for index in (span.first, span.last))
+            hand = f"  {signs.decided} {self.decided[phrase]} by hand" if self.decided[phrase] else ""
+            out.append(f"{phrase + 1:>4}  {where:<34} {signs.key(key):<9} {degrees}{hand}")
+        return out
+
+    def _chosen(self) -> int:
+        return self.query_one(OptionList).highlighted or 0
+
+    def action_by(self, step: int) -> None:
+        count = len(self.session.reading.phrases)
+        self.query_one(OptionList).highlighted = max(0, min(count - 1, self._chosen() + step))
+
+    def action_decided(self) -> None:
+        """The next phrase about which something is decided; after the last, the first."""
+        here, held = self._chosen(), sorted(self.decided)
+        if held:
+            self.query_one(OptionList).highlighted = next((phrase for phrase in held if phrase > here), held[0])
+
+    def action_play(self) -> None:
+        self.session.play_or_stop()
+        self.look()
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        self.query_one(CourseView).choose(event.option_index)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(event.option_index)
+
+    def on_course_view_phrase_clicked(self, event: CourseView.PhraseClicked) -> None:
+        self.dismiss(event.phrase)
