@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from earloop.line import Span
-from earloop.reading.record import Key, Reading
+from earloop.reading.record import Key, Reading, Voice
 
 Kind = Literal["home", "phrase", "gesture", "local", "line", "level", "decorates", "lean", "link", "bridge", "word"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 """In the order in which readers find them: what comes first often brings what comes later with it."""
+SEVERAL = "several"
+"""The lines of a run of tones that do not all belong to one."""
 Value = int | str | bool | Key | None
 
 
@@ -24,8 +26,8 @@ class Difference:
     """One thing that two readings of a line say differently about tones `first` to `last` (often one tone).
 
     `mine` and `other` are the two sides: a Key (home, local), whether something is there (phrase, gesture, link,
-    bridge: bool), a line's name, a level, the tone decorated, the tone a lean releases to (None: no lean), or a word
-    (empty: none).
+    bridge: bool), a line's name or SEVERAL, a level, the tone decorated, the tone a lean releases to (None: no lean),
+    or a word (empty: none).
     """
 
     kind: Kind
@@ -44,7 +46,8 @@ def differences(mine: Reading, other: Reading) -> tuple[Difference, ...]:
     """All differences in the order of the score. Raises ValueError where the lines are not the same length."""
     if len(mine) != len(other):
         raise ValueError("two readings can be compared only on one line")
-    found = [*_keys(mine, other), *_ends(mine, other), *_tones(mine, other), *_pairs(mine, other)]
+    finders = (_keys, _ends, _lines, _tones, _pairs)
+    found = [difference for find in finders for difference in find(mine, other)]
     return tuple(sorted(found, key=lambda d: (d.first, KINDS.index(d.kind), d.last)))
 
 
@@ -80,15 +83,37 @@ def _ends(mine: Reading, other: Reading) -> Iterator[Difference]:
         yield Difference("gesture", index, index, index in gestures[0], index in gestures[1])
 
 
+def _lines(mine: Reading, other: Reading) -> Iterator[Difference]:
+    """Runs of tones inside a phrase: one hears a single line and the other does not, or both give them to other lines.
+
+    So that two lines against one are told once, and not tone by tone.
+    """
+    ends = inner_ends(mine, mine.phrases) | inner_ends(other, other.phrases)
+    apart: tuple[bool, bool] | tuple[str, str] | None
+    start, before = 0, None
+    for index in range(len(mine) + 1):
+        apart = None
+        if index < len(mine) and mine.voices[index] != other.voices[index]:
+            pair = mine.voices[index], other.voices[index]
+            apart = (pair[0] == "single", pair[1] == "single") if "single" in pair else pair
+        if apart != before or index - 1 in ends:
+            if before is not None:
+                run = slice(start, index)
+                yield Difference("line", start, index - 1, _of_run(mine.voices[run]), _of_run(other.voices[run]))
+            start, before = index, apart
+
+
+def _of_run(voices: tuple[Voice, ...]) -> str:
+    return voices[0] if len(set(voices)) == 1 else SEVERAL
+
+
 def _tones(mine: Reading, other: Reading) -> Iterator[Difference]:
-    """What each tone is: its line, its level, and, where both give it one level, the tone it decorates.
+    """What each tone is: its level, the word over it, and, where both give it one level, the tone it decorates.
 
     The one tone that decorates none is where all levels lead to: not a matter of its own.
     """
     words = dict(mine.words), dict(other.words)
     for i in range(len(mine)):
-        if mine.voices[i] != other.voices[i]:
-            yield Difference("line", i, i, mine.voices[i], other.voices[i])
         levels = mine.weights.level[i], other.weights.level[i]
         if levels[0] != levels[1]:
             yield Difference("level", i, i, *levels)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from earloop.line import Line
-from earloop.reading.differences import Difference, Kind, Value
+from earloop.reading.differences import SEVERAL, Difference, Kind, Value
 from earloop.reading.record import Key
 
 YOU = "you"
@@ -53,8 +53,9 @@ def _about(line: Line, d: Difference) -> str:
         return "the whole line"
     if d.kind == "link":
         return f"{tone_named(line, d.first)} and {tone_named(line, d.last)}"
-    if d.kind == "local" and d.first != d.last:
-        return f"tones {d.first + 1} to {d.last + 1}"
+    if d.kind in ("local", "line") and d.first != d.last:
+        names = line[d.first].pitch.name, line[d.last].pitch.name
+        return f"tones {d.first + 1} ({names[0]}) to {d.last + 1} ({names[1]})"
     return tone_named(line, d.first)
 
 
@@ -78,8 +79,15 @@ def _level(line: Line, d: Difference) -> tuple[str, str]:
     return (kept, gone) if levels[0] > low else (gone, kept)
 
 
-def _line(line: Line, value: Value) -> str:
-    return "hear/hears one line only" if value == "single" else f"give/gives it to the {value} line"
+def _line(line: Line, d: Difference) -> tuple[str, str]:
+    it = "it" if d.first == d.last else "them"
+
+    def side(value: Value) -> str:
+        if value in ("single", SEVERAL):
+            return "hear/hears one line only" if value == "single" else "hear/hears several lines"
+        return f"give/gives {it} to the {value} line"
+
+    return side(d.mine), side(d.other)
 
 
 def _decorated(line: Line, value: Value) -> str:
@@ -105,7 +113,7 @@ _SIDES: dict[Kind, Callable[[Line, Difference], tuple[str, str]]] = {
     "local": _both(_key),
     "phrase": _is_there("end/ends a phrase on it", "end/ends no phrase there"),
     "gesture": _is_there("end/ends a gesture on it", "end/ends no gesture there"),
-    "line": _both(_line),
+    "line": _line,
     "level": _level,
     "decorates": _both(_decorated),
     "lean": _both(_lean),

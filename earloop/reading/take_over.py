@@ -14,7 +14,6 @@ from earloop.reading.record import Key, Reading
 _FIELDS: dict[Kind, str] = {
     "phrase": "phrase_ends",
     "gesture": "gesture_ends",
-    "line": "voices",
     "level": "levels",
     "decorates": "decorates",
     "lean": "leans",
@@ -30,7 +29,7 @@ def with_taken(line: Line, mine: Decisions, other: Reading, others: Decisions, d
     `others` are the decisions behind the `other` reading. Where the other side is what would be proposed anyway, my
     own decision is taken away; where that does not do it, what the other hears is decided.
     """
-    for candidate in _ways(mine, others, difference):
+    for candidate in _ways(mine, other, others, difference):
         if candidate != mine and not _still_there(line, candidate, other, difference):
             return candidate
     return mine
@@ -45,12 +44,17 @@ def with_all_taken(mine: Decisions, others: Decisions) -> Decisions:
 
 
 def _still_there(line: Line, decided: Decisions, other: Reading, difference: Difference) -> bool:
-    return any(d.what == difference.what for d in differences(read(line, decided), other))
+    left = (d for d in differences(read(line, decided), other) if d.kind == difference.kind)
+    if difference.kind in ("line", "local"):
+        return any(d.first <= difference.last and difference.first <= d.last for d in left)
+    return any(d.what == difference.what for d in left)
 
 
-def _ways(mine: Decisions, others: Decisions, d: Difference) -> list[Decisions]:
+def _ways(mine: Decisions, other: Reading, others: Decisions, d: Difference) -> list[Decisions]:
     if d.kind == "home":
         return [replace(mine, home=others.home), replace(mine, home=d.other)]  # type: ignore[arg-type]
+    if d.kind == "line":
+        return _line_ways(mine, other, others, Span(d.first, d.last))
     if d.kind == "local":
         return _local_ways(mine, others, d)
     name, at = _FIELDS[d.kind], (d.first, d.last) if d.kind == "link" else d.first
@@ -66,6 +70,14 @@ def _ways(mine: Decisions, others: Decisions, d: Difference) -> list[Decisions]:
 def _changed(decided: Decisions, name: str, column: Any) -> Decisions:
     fields: dict[str, Any] = {name: column}
     return replace(decided, **fields)
+
+
+def _line_ways(mine: Decisions, other: Reading, others: Decisions, span: Span) -> list[Decisions]:
+    """Without my lines in the span and with theirs; then with the lines they hear there."""
+    without = {i: voice for i, voice in mine.voices.items() if i not in span}
+    theirs = {i: voice for i, voice in others.voices.items() if i in span}
+    heard = {i: other.voices[i] for i in span.indexes}
+    return [replace(mine, voices={**without, **theirs}), replace(mine, voices={**without, **heard})]
 
 
 def _local_ways(mine: Decisions, others: Decisions, d: Difference) -> list[Decisions]:

@@ -41,7 +41,7 @@ async def test_given_opened_and_compared(tune: Path) -> None:
         await until(pilot, lambda: isinstance(app.screen, ComparingScreen))
         screen = app.screen
         assert isinstance(screen, ComparingScreen)
-        line = next(d for d in screen.comparing.differences if d.kind == "line" and d.first == 2)
+        line = next(d for d in screen.comparing.differences if d.kind == "line" and d.first <= 2 <= d.last)
         assert (line.mine, line.other) == ("lower", "upper")
         await pilot.press("q")
 

@@ -90,9 +90,8 @@ class ComparingScreen(Screen[int | None]):
         comparing = self.comparing
         count = len(comparing.differences)
         place = f"{comparing.at + 1} of {count}" if count else "no"
-        title = comparing.line.title or "untitled"
-        words = f"{title} {self.signs.dot} you and {comparing.name} {self.signs.dot} {place} differences"
-        self.query_one("#heading", Static).update(words)
+        words = f"{place} differences", f"you and {comparing.name}", comparing.line.title or "untitled"
+        self.query_one("#heading", Static).update(f" {self.signs.dot} ".join(words))
         self.query_one("#figures", Static).update(figures_told(comparing.figures, self.signs, self.size.width - 2))
         self.query_one(BothView).show(both_of(comparing, self.signs))
         sentence = self.signs.sentence(comparing.sentence())
