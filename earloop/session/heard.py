@@ -27,7 +27,7 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """`onsets` and `sources` are the page's own tones in the performance, in the order they sound."""
+    """`onsets` and `sources`: which tone of the line begins when; a bridge is the tone it repeats."""
 
     layer: Layer
     performance: Performance
@@ -48,8 +48,7 @@ class Hearings:
                 return heard
         layer = build(reading, wish.name, wish.span, wish.depth, wish.true_time)
         performance = perform(reading, layer, wish.manner)
-        pages = [(e.onset, e.source) for e in performance.events if e.strand not in ("held", "bridge")]
-        placed = [(onset, source) for onset, source in pages if source is not None]
+        placed = [(e.onset, e.source) for e in performance.events if e.source is not None and e.strand != "held"]
         heard = Heard(layer, performance, tuple(onset for onset, _ in placed), tuple(source for _, source in placed))
         self._made.append((reading, wish, heard))
         return heard

@@ -6,9 +6,8 @@ performance, at the next loop seam or now.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from earloop.layers import NAMES, Layer, LayerName, entry
@@ -18,22 +17,13 @@ from earloop.reading import DEEPEST, Decisions, Reading
 from earloop.reading.record import Degree
 from earloop.session.choices import DEGREE_NAMES, DRONES, FASTEST, LOOPS, SLOWEST, Choices, LoopKind
 from earloop.session.desk import Desk
+from earloop.session.following import Following, Position
 from earloop.session.heard import Hearings, Wish
 from earloop.session.naming import degree_text
 from earloop.session.player_port import PlayerPort
 from earloop.session.practising import Practising
 
 DEFAULT = Choices()
-
-
-@dataclass(frozen=True, slots=True)
-class Position:
-    """Where the sound is: `tone` in the line (None before the first), `answering` in the silent half of a pass."""
-
-    playing: bool
-    tone: int | None
-    pass_number: int
-    answering: bool
 
 
 class Session:
@@ -60,6 +50,7 @@ class Session:
         self._lent = False
         self.practising = Practising(self)
         self._hearings = Hearings()
+        self._following = Following()
         player.tempo(choices.tempo / 100)
         player.level(choices.level)
         self._load("now", keep_position=False)
@@ -259,12 +250,7 @@ class Session:
 
     def position(self) -> Position:
         """Where the sound is now; in an answer gap, where the singer should be."""
-        snap = self.player.snapshot()
-        at, answering = snap.position, False
-        if self.performance.answer_from is not None and at >= self.performance.answer_from:
-            at, answering = at - self.performance.answer_from, True
-        k = bisect_right(self._heard.onsets, at + 1e-6) - 1
-        return Position(snap.playing, self._heard.sources[k] if k >= 0 else None, snap.pass_number, answering)
+        return self._following.position(self.player.snapshot())
 
     def has_line(self, name: LayerName) -> bool:
         """Whether the looped span has tones of its own for this layer; a single line has no second one."""
@@ -318,4 +304,5 @@ class Session:
         self._heard = self._hearings.of(self.reading, Wish(c.layer, self.span, self.depth, c.true_time, manner))
         if not self._lent:
             self.player.load(self.performance, when, keep_position)
+            self._following.handed(self._heard, self.player.snapshot(), when == "seam")
             self.practising.turns()

@@ -158,11 +158,42 @@ async def run(line: Line, times: int, folder: Path) -> None:
             if loop == "phrase":
                 await round_of(watch, LOOP, times)
             report(watch, f"looping the {loop}")
+        await sign_of_the_sound(app, engine)
         print(f"  decisions in the end: {len(session.desk.decided.levels)} levels and others", end="")
         begun = time.perf_counter()
         kept.save(session.desk.decided)
         print(f"; writing them all: {(time.perf_counter() - begun) * 1000:.0f} ms")
     app.close_player()
+
+
+async def sign_of_the_sound(app: EarloopApp, engine: Engine, seconds: float = 6.0) -> None:
+    """How late the sign of the sound comes to each tone of the page, at twice the tempo."""
+    assert app.stand is not None
+    session = app.stand.session
+    assert session is not None
+    session.choose_loop("whole")
+    session.choose_layer("ornamented")
+    session.set_tempo(200)
+    view, stepped = app.stand.view, []
+    place = view.place
+
+    def watched(cursor: int, playing: int | None, follow: int) -> None:
+        if playing is not None and (not stepped or stepped[-1][1] != playing):
+            stepped.append((time.monotonic(), playing))
+        place(cursor, playing, follow)
+
+    view.place = watched  # type: ignore[method-assign]
+    session.stop()
+    await asyncio.sleep(0.3)
+    session.play_or_stop()
+    await asyncio.sleep(seconds)
+    news = engine.snapshot()
+    speed = session.performance.tempo / 60 * news.tempo
+    onsets = {event.source: event.onset for event in session.performance.events}
+    late = [(when - (news.at + (onsets[tone] - news.position) / speed)) * 1000 for when, tone in stepped[3:]]
+    passed = stepped[-1][1] - stepped[3][1] + 1
+    print(f"  the sign of the sound: {len(late)} of {passed} tones shown; ms late: ", end="")
+    print(f"middle {statistics.median(late):.0f}, from {min(late):.0f} to {max(late):.0f}")
 
 
 def report(watch: Watch, heading: str) -> None:

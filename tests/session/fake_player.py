@@ -16,6 +16,7 @@ class FakePlayer:
     pass_number: int = 0
     ended: int = 0
     position: float = 0.0
+    at: float = 0.0
     source: int | None = None
     output: str = "silent"
     notice: str = ""

@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widgets import Static
 
 from earloop.layers import entry
@@ -20,11 +21,14 @@ from earloop.screen.stand import lines
 from earloop.screen.stand.hints import circumstances, hints
 from earloop.screen.stand.why import about
 from earloop.session.diary import Diary
+from earloop.session.following import Position
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import Session
 
 LOOKS_A_SECOND = 15
 """How often the stand asks where the sound is: pictures need no more, and sound never waits for pictures."""
+SOONEST_STEP = 0.02
+"""Seconds between two moves of the sign of the sound at the least: grace notes are not to be seen one by one."""
 
 
 class Board(Screen[None]):
@@ -43,6 +47,7 @@ class Board(Screen[None]):
         self.picking: int | None = None
         self._shown: dict[str, str] = {}
         self._scene: Scene | None = None
+        self._step: Timer | None = None
 
     def compose(self) -> ComposeResult:
         yield Static(id="heading", markup=False)
@@ -102,15 +107,27 @@ class Board(Screen[None]):
         playing = answering = False
         if session is not None:
             self._take_news(session)
-            at = session.position()
+            at = self._follow_sound(session)
             playing, answering = at.playing, at.answering
-            tone = at.tone if playing else None
-            self.view.place(session.cursor, tone, session.cursor if tone is None else tone)
         if self.player is not None:
             self._say("sound", lines.sound(self.player.snapshot(), self.waiting))
         else:
             self._say("sound", self.waiting)
         self._say_words(session, playing, answering)
+
+    def _follow_sound(self, session: Session) -> Position:
+        """Put the sign of the sound where it is; once more at the next tone, if that comes before the next look."""
+        at = session.position()
+        tone = at.tone if at.playing else None
+        self.view.place(session.cursor, tone, session.cursor if tone is None else tone)
+        if self._step is None and at.until_next is not None and at.until_next < 1 / LOOKS_A_SECOND:
+            self._step = self.set_timer(max(SOONEST_STEP, at.until_next), self._step_on)
+        return at
+
+    def _step_on(self) -> None:
+        self._step = None
+        if self.session is not None:
+            self._follow_sound(self.session)
 
     def _take_news(self, session: Session) -> None:
         """What came of slow work since the last look: the readers' own reading, or a sentence."""
