@@ -32,9 +32,11 @@ def _journals(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(autouse=True)
 def journal_file(_journals: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """No test comes near the user's own journal: each has one of its own, also in the programs it starts."""
-    path = _journals / f"{next(_NUMBERS)}.sqlite"
+    """No test comes near the user's own journal and data: each has its own, also in the programs it starts."""
+    number = next(_NUMBERS)
+    path = _journals / f"{number}.sqlite"
     monkeypatch.setenv("EARLOOP_JOURNAL", str(path))
+    monkeypatch.setenv("XDG_DATA_HOME", str(_journals / f"{number}-data"))
     return path
 
 

@@ -40,9 +40,17 @@ def _log(words: argparse.ArgumentParser, score: Words) -> None:
 def _plan(words: argparse.ArgumentParser, score: Words) -> None:
     words.add_argument("file", type=Path, metavar="FILE", help="a score")
     score(words)
-    words.add_argument("--phrase", type=int, default=1, metavar="N", help="which phrase, from 1; default: the first")
+    words.add_argument("--phrase", type=int, metavar="N", help="which phrase, from 1; default: the first")
     words.add_argument("--minutes", type=int, metavar="N", help="propose a new one for so much time; default: 20")
     words.add_argument("--json", action="store_true", help="as JSON; the phrase from 0")
+
+
+def add_plan_to_give(words: argparse.ArgumentParser) -> None:
+    """What `give` takes for a plan that goes with the score."""
+    words.add_argument("--plan", action="store_true", help="with a plan for one phrase: yours for it, or a proposal")
+    words.add_argument("--phrase", type=int, default=1, metavar="N", help="the plan's phrase, from 1: 1")
+    words.add_argument("--minutes", type=int, metavar="N", help="propose the plan for so much time")
+    words.add_argument("--name", metavar="NAME", help="whose the plan is, as the student shall read it")
 
 
 def _due(words: argparse.ArgumentParser) -> None:

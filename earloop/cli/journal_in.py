@@ -9,10 +9,13 @@ from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 
-from earloop.cli.named import number_or_name
 from earloop.cli.refusal import Refusal
+from earloop.cli.scores_in import chosen
 from earloop.journal import Happening, Journal, JournalError
 from earloop.journal.place import LIBRARY, journal_path, page_name, score_name, short_name
+from earloop.scores import ScoreError
+from earloop.scores.package import is_package
+from earloop.scores.received import receive
 from earloop.screen.library import phrases_folder
 
 
@@ -43,10 +46,14 @@ def happenings_of(words: argparse.Namespace) -> list[Happening]:
 
 def name_of(words: argparse.Namespace) -> str:
     """The journal's name of the score that the words name."""
-    page = page_name(
-        number_or_name(words.part), number_or_name(words.tune), words.first_measure, words.last_measure, words.unfold
-    )
-    return score_name(words.file, phrases_folder(), page)
+    path, choice = words.file, chosen(words)
+    if is_package(path) and path.exists():
+        try:
+            received = receive(path)
+        except ScoreError as error:
+            raise Refusal(error.sentence) from error
+        path, choice = received.score, choice if any(choice.values()) else received.choice
+    return score_name(path, phrases_folder(), page_name(**choice))
 
 
 def known_as(journal: Journal, name: str) -> str:

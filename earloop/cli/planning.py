@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from datetime import date, datetime
+from pathlib import Path
 
 from earloop.cli.columns import aligned
 from earloop.cli.journal_in import known_as, name_of, opened
@@ -13,21 +14,30 @@ from earloop.cli.scores_in import reading_of
 from earloop.cli.words import CARE
 from earloop.coaching.due import Due, due_by
 from earloop.coaching.items import told
-from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object
+from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object, from_object
 from earloop.coaching.today import today
 from earloop.journal import JournalError
 from earloop.journal.place import journal_path, short_name
 from earloop.reading import Reading
+from earloop.scores import ScoreError
+from earloop.scores.package import is_package
+from earloop.scores.received import receive
 
 
 def plan(words: argparse.Namespace) -> int:
     """Print today's plan for the phrase: the one that is kept, or one proposed."""
-    if words.minutes is not None and not 1 <= words.minutes <= LONGEST:
-        raise Refusal(f"a session of {words.minutes} minutes is out of reach: choose 1 to {LONGEST}")
+    minutes_of(words)
     reading = reading_of(words, words.file)
     made = plan_of(words, reading)
     print(json.dumps(as_object(made)) if words.json else as_table(made, reading))
     return 0
+
+
+def minutes_of(words: argparse.Namespace) -> int | None:
+    """The minutes there are, None where they were not named. Raises Refusal."""
+    if words.minutes is not None and not 1 <= words.minutes <= LONGEST:
+        raise Refusal(f"a session of {words.minutes} minutes is out of reach: choose 1 to {LONGEST}")
+    return words.minutes  # type: ignore[no-any-return]
 
 
 def plan_of(words: argparse.Namespace, reading: Reading) -> Plan:
@@ -37,13 +47,30 @@ def plan_of(words: argparse.Namespace, reading: Reading) -> Plan:
         if journal_path().exists():
             with opened() as journal:
                 name = known_as(journal, name)
-        return today(reading, name, phrase_of(words, reading), words.minutes).plan
+        given = given_plan(words.file)
+        phrase = phrase_of(words, reading, given)
+        return today(reading, name, phrase, words.minutes, given=given).plan
     except JournalError as error:
         raise Refusal(str(error)) from error
 
 
-def phrase_of(words: argparse.Namespace, reading: Reading) -> int:
-    """The phrase the words ask for, from 0. Raises Refusal."""
+def given_plan(path: Path) -> Plan | None:
+    """The plan that came with a package. Raises Refusal."""
+    if not is_package(path):
+        return None
+    try:
+        text = receive(path).plan
+        return from_object(json.loads(text)) if text else None
+    except ScoreError as error:
+        raise Refusal(error.sentence) from error
+    except (ValueError, RecursionError) as error:
+        raise Refusal(f"the plan in {path.name} can't be read ({error}): ask for it again") from error
+
+
+def phrase_of(words: argparse.Namespace, reading: Reading, given: Plan | None = None) -> int:
+    """The phrase the words ask for, from 0; by default the one a given plan is for. Raises Refusal."""
+    if words.phrase is None:
+        return given.phrase if given is not None and given.phrase < len(reading.phrases) else 0
     if not 1 <= words.phrase <= len(reading.phrases):
         raise Refusal(f"there is no phrase {words.phrase}: this line has {len(reading.phrases)}, counted from 1")
     return int(words.phrase) - 1

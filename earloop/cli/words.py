@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from earloop import __version__
-from earloop.cli.coaching_words import COACHING, add_coaching
+from earloop.cli.coaching_words import COACHING, add_coaching, add_plan_to_give
 
 COMMANDS = ("read", "play", "render", "check", "sing", "ask", "compare", "give", *COACHING, "ports")
 LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
@@ -170,6 +170,7 @@ def _compare(words: argparse.ArgumentParser) -> None:
 def _give(words: argparse.ArgumentParser) -> None:
     words.add_argument("file", type=Path, metavar="FILE", help="a score; it goes in untouched, with what you decided")
     _score(words)
+    add_plan_to_give(words)
     words.add_argument(
         "-o", "--output", type=Path, metavar="OUT", help="x.earloop.zip; default: beside the score, by its name"
     )

@@ -22,6 +22,8 @@ PAUSE = 2.0
 """Seconds between two steps."""
 MOST_PASSES = 50
 SLOWEST, FASTEST = 10, 300
+TEACHER = "your teacher"
+"""Whose a plan is that was given without a name."""
 LONGEST = 180
 """Minutes a plan may have."""
 

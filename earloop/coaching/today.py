@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -12,6 +13,7 @@ from earloop.coaching.proposing import propose
 from earloop.coaching.standing import standings
 from earloop.journal import Happening, Journal
 from earloop.journal.place import journal_path
+from earloop.layers import LayerName
 from earloop.reading import Reading
 
 MINUTES = 20
@@ -27,11 +29,18 @@ class Today:
     due: tuple[Due, ...]
 
 
-def today(reading: Reading, score: str, phrase: int, minutes: int | None = None, now: datetime | None = None) -> Today:
+def today(
+    reading: Reading,
+    score: str,
+    phrase: int,
+    minutes: int | None = None,
+    now: datetime | None = None,
+    given: Plan | None = None,
+) -> Today:
     """What is up today for a phrase of the reading. Takes its time; raises JournalError.
 
-    A plan changed by the player holds for its day, one that a teacher gave until it is replaced; with `minutes` given,
-    a new one is proposed.
+    A plan changed by the player holds for its day; else the one that was `given` with the score, until the player makes
+    it another; with `minutes`, a new one is proposed.
     """
     now = (now or datetime.now()).astimezone()
     happenings: list[Happening] = []
@@ -45,11 +54,28 @@ def today(reading: Reading, score: str, phrase: int, minutes: int | None = None,
     proposed = propose(phrase, lengths, standings(own), minutes or (kept[1].minutes if kept else MINUTES))
     plan = proposed
     if minutes is None and kept and (kept[1].source or kept[0].astimezone().date() == now.date()):
-        fitting = tuple(
-            replace(step, pass_seconds=lengths[step.layer]) for step in kept[1].steps if step.layer in lengths
-        )
-        plan = replace(kept[1], steps=fitting)
+        plan = _fitting(kept[1], lengths)
+    elif minutes is None and given is not None and given.phrase == phrase:
+        plan = _fitting(given, lengths)
     return Today(plan, proposed, tuple(due_by(happenings, now.date())))
+
+
+def plan_to_give(reading: Reading, score: str, phrase: int, source: str, minutes: int | None = None) -> Plan:
+    """The plan for a student: the one kept for the phrase, else one for somebody who never heard it."""
+    kept = None
+    if journal_path().exists():
+        with Journal.open() as journal:
+            kept = _kept(journal, score, phrase)
+    if kept is not None and minutes is None:
+        return replace(kept[1], source=source)
+    lengths = pass_seconds(reading, reading.phrases[phrase])
+    return replace(propose(phrase, lengths, {}, minutes or MINUTES), source=source)
+
+
+def _fitting(plan: Plan, lengths: Mapping[LayerName, float]) -> Plan:
+    """Without the layers that the reading doesn't have, and with the lengths it gives the others."""
+    steps = (replace(step, pass_seconds=lengths[step.layer]) for step in plan.steps if step.layer in lengths)
+    return replace(plan, steps=tuple(steps))
 
 
 def _kept(journal: Journal, score: str, phrase: int) -> tuple[datetime, Plan] | None:

@@ -1,20 +1,22 @@
 """One file to send: a score, what was decided about it, and a few words on both. `NAME.earloop.zip`, schema 1.
 
-An ordinary ZIP archive (APPNOTE 6.3) of three members, none in a folder:
+An ordinary ZIP archive (APPNOTE 6.3) of three members or four, none in a folder:
 
     package.toml                      # what follows; the only name that is fixed
     two-rooks.musicxml                # the score, byte for byte
     two-rooks.musicxml.earloop.toml   # the decisions, as docs/kept-decisions.md describes them
+    plan.json                         # where a plan for one phrase is given too, as coaching/plan.py writes it
 
     package = 1                       # the schema's number
     title = "Two Rooks"
     score = "two-rooks.musicxml"
     reading = "two-rooks.musicxml.earloop.toml"
+    plan = "plan.json"                # where there is one
     score_sha256 = "…"                # so that a reading never stands beside another score than its own
     [choice]                          # what was taken of the score, in the words of `load_line`
     part = 2
 
-Only these three are ever read, by the very names the manifest gives; a name with a folder in it is refused, and so is
+Only these are ever read, by the very names the manifest gives; a name with a folder in it is refused, and so is
 anything that unpacks to more than a score can be. Further members and fields are left alone.
 """
 
@@ -38,6 +40,7 @@ from earloop.scores.kept_places import ENDING
 
 PACKAGE_ENDING = ".earloop.zip"
 MANIFEST = "package.toml"
+PLAN = "plan.json"
 SCHEMA = 1
 LARGEST_TEXT = 5 * 1024 * 1024
 CHOICES: dict[str, tuple[type, ...]] = {
@@ -53,7 +56,10 @@ _A_NAME = re.compile(r"[^\x00-\x1f/\\:*?\"<>|.][^\x00-\x1f/\\:*?\"<>|]{0,199}")
 
 @dataclass(frozen=True, slots=True)
 class Package:
-    """A package that was read whole. `mark` is made of all its bytes; `choice` goes to `load_line`."""
+    """A package that was read whole. `mark` is made of all its bytes; `choice` goes to `load_line`.
+
+    `plan` is JSON text, not looked into here; empty where there is none.
+    """
 
     name: str
     score_name: str
@@ -62,6 +68,7 @@ class Package:
     title: str
     choice: dict[str, Any]
     mark: str
+    plan: str = ""
 
 
 def is_package(path: Path) -> bool:
@@ -94,8 +101,10 @@ def read_package(path: Path) -> Package:
         raise ScoreError(f"{name} is damaged and cannot be opened ({problem}): ask for it again.") from None
 
 
-def write_package(path: Path, score: Path, reading: str, title: str, choice: dict[str, Any]) -> Path:
+def write_package(path: Path, score: Path, reading: str, title: str, choice: dict[str, Any], plan: str = "") -> Path:
     """Write the score at `score` with `reading` (the text of its decisions) to `path`, whole or not at all.
+
+    `plan` is the JSON text of a plan to go with it.
 
     Raises ScoreError where there is something of that name already, or it can't be written.
     """
@@ -107,9 +116,11 @@ def write_package(path: Path, score: Path, reading: str, title: str, choice: dic
     try:
         data = score.read_bytes()
         with zipfile.ZipFile(new, "w", zipfile.ZIP_DEFLATED) as archive:
-            archive.writestr(MANIFEST, _manifest(inner, data, title, choice))
+            archive.writestr(MANIFEST, _manifest(inner, data, title, choice, bool(plan)))
             archive.writestr(inner, data)
             archive.writestr(inner + ENDING, reading)
+            if plan:
+                archive.writestr(PLAN, plan)
         os.replace(new, path)
     except OSError as problem:
         new.unlink(missing_ok=True)
@@ -129,13 +140,15 @@ def _inner_name(score: Path) -> str:
     return f"{stem or 'score'}{score.suffix}"
 
 
-def _manifest(name: str, data: bytes, title: str, choice: dict[str, Any]) -> str:
+def _manifest(name: str, data: bytes, title: str, choice: dict[str, Any], planned: bool) -> str:
     document = tomlkit.document()
     document.add(tomlkit.comment("A score with a reading of it, made by earloop. Open it with: earloop THIS-FILE"))
     document["package"] = SCHEMA
     document["title"] = title
     document["score"] = name
     document["reading"] = name + ENDING
+    if planned:
+        document["plan"] = PLAN
     document["score_sha256"] = hashlib.sha256(data).hexdigest()
     document["choice"] = {key: value for key, value in choice.items() if key in CHOICES and value not in (None, False)}
     return tomlkit.dumps(document)
@@ -149,7 +162,8 @@ def _from_archive(archive: zipfile.ZipFile, name: str, mark: str) -> Package:
         raise ScoreError(f"The score in {name} is not the one its reading was made for: ask for it again.")
     choice = {key: manifest["choice"][key] for key in CHOICES if key in manifest["choice"]}
     title = str(manifest.get("title", ""))
-    return Package(name, manifest["score"], score, reading.decode("utf-8"), title, choice, mark)
+    plan = _member(archive, PLAN, LARGEST_TEXT, name).decode("utf-8") if "plan" in manifest else ""
+    return Package(name, manifest["score"], score, reading.decode("utf-8"), title, choice, mark, plan)
 
 
 def _checked(data: bytes, name: str) -> dict[str, Any]:
@@ -165,6 +179,8 @@ def _checked(data: bytes, name: str) -> dict[str, Any]:
         inner = manifest.get(key)
         if not isinstance(inner, str) or not _A_NAME.fullmatch(inner) or not inner.lower().endswith(endings):
             raise ScoreError(f"{name} names {inner!r} as its {key}, which can't be one: ask for it again.")
+    if manifest.get("plan", PLAN) != PLAN:
+        raise ScoreError(f"{name} names {manifest['plan']!r} as its plan, which can't be one: ask for it again.")
     choice = manifest.setdefault("choice", {})
     for key, kinds in CHOICES.items():
         if not isinstance(choice, dict) or (key in choice and type(choice[key]) not in kinds):

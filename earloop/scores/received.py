@@ -20,11 +20,15 @@ from earloop.scores.package import PACKAGE_ENDING, Package, read_package
 
 @dataclass(frozen=True, slots=True)
 class Received:
-    """Where the copy of the score lies, what to take of it, and a sentence that says where further decisions go."""
+    """Where the copy of the score lies, what to take of it, and a sentence that says where further decisions go.
+
+    `plan` is the JSON text of a plan that came with it; empty where there was none.
+    """
 
     score: Path
     choice: dict[str, Any]
     note: str
+    plan: str = ""
 
 
 def receive(path: Path, data: Path | None = None) -> Received:
@@ -38,7 +42,7 @@ def receive(path: Path, data: Path | None = None) -> Received:
     if not score.exists():
         _unpack(package, folder)
     note = f"a copy of its own, from {package.name}: what you decide here is kept in {folder}"
-    return Received(score, package.choice, note)
+    return Received(score, package.choice, note, package.plan)
 
 
 def folder_of(package: Package, data: Path) -> Path:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
+from earloop.coaching.plan import Plan, from_object
 from earloop.journal.place import page_name, score_name
 from earloop.scores import load_line
 from earloop.scores.kept_pages import page_word
@@ -43,11 +45,28 @@ def open_score(
     kept.choice = wanted
     if received is not None:
         kept.notes.insert(0, received.note)
+    given = _given(received.plan, kept.notes) if received is not None else None
     session = Session(line, player, choices, kept.decided, reads_later=True)
     session.desk.watch = lambda decided, _: kept.keep(decided)
     session.meanwhile = kept.told
     session.practising.diary = diary
     session.practising.score = score_name(path, None if beside else path.parent, page_name(**wanted))
     session.practising.title = line.title or path.stem
+    if given is not None and given.phrase < len(session.reading.phrases):
+        session.given_plan = given
+        session.go_to_phrase(given.phrase)
     session.notice = " ".join(f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in (*line.notes, *kept.notes))
     return session, kept
+
+
+def _given(text: str, notes: list[str]) -> Plan | None:
+    """The plan that came with a package; what there is to say about it goes to the notes."""
+    if not text:
+        return None
+    try:
+        plan = from_object(json.loads(text))
+    except (ValueError, RecursionError) as error:
+        notes.append(f"the plan that came with it can't be read ({error})")
+        return None
+    notes.insert(0, f"with a plan for phrase {plan.phrase + 1} from {plan.source}: D shows it")
+    return plan

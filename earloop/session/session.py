@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal
 
+from earloop.coaching.plan import Plan
 from earloop.layers import NAMES, Layer, LayerName, entry
 from earloop.line import Line, Span
 from earloop.performing import Manner, Performance, Strand
@@ -47,6 +48,7 @@ class Session:
         self.muted: frozenset[Strand] = frozenset()
         self.only: Strand | None = None
         self.notice = ""
+        self.given_plan: Plan | None = None
         self._lent = False
         self.practising = Practising(self)
         self._hearings = Hearings()

@@ -149,3 +149,40 @@ def test_files_that_cannot_be_read(tmp_path, capsys) -> None:
     for name in ("missing", "bytes", "."):
         assert main(["students", str(tmp_path / name)]) == 2
     assert capsys.readouterr().err.count("\n") == 3
+
+
+PHRASES = Path(__file__).resolve().parents[2] / "phrases"
+
+
+def test_from_teacher_to_student_and_back(tmp_path, journal_file, capsys) -> None:
+    """Score, reading and plan in one file; the student's plan is that one; the student's log comes back."""
+    package = tmp_path / "rooks.earloop.zip"
+    score = str(PHRASES / "07-two-rooks.musicxml")
+    assert main(["give", score, "--plan", "--phrase", "2", "--minutes", "9", "--name", "Mx B", "-o", str(package)]) == 0
+    assert "a plan for phrase 2" in capsys.readouterr().out
+    assert main(["plan", str(package), "--json"]) == 0
+    plan = json.loads(capsys.readouterr().out)
+    assert (plan["phrase"], plan["minutes"], plan["source"]) == (1, 9, "Mx B")
+    assert main(["plan", str(package), "--phrase", "1", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["source"] == ""
+
+    from earloop.cli.journal_in import name_of
+    from earloop.cli.words import parser
+
+    with Journal.open() as journal:
+        name = name_of(parser().parse_args(["log", str(package)]))
+        journal.note(Happening(DAY, name, "Two Rooks", 1, "sung", "upper", "layer:upper", 0.5, 60.0))
+    back = tmp_path / "mia.jsonl"
+    assert main(["log", str(package), "--phrase", "2", "--hand-back", str(back), "--name", "Mia"]) == 0
+    assert str(tmp_path) not in back.read_text(encoding="utf-8")
+    assert read_handed_back(back).score == "07-two-rooks.musicxml"
+    assert main(["students", str(back)]) == 0
+    assert "Mia" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("words", [["--phrase", "9"], ["--minutes", "0"], ["--phrase", "0"]])
+def test_a_plan_out_of_reach_gives_nothing_away(tmp_path, capsys, words) -> None:
+    out = tmp_path / "x.earloop.zip"
+    assert main(["give", str(PHRASES / "07-two-rooks.musicxml"), "--plan", *words, "-o", str(out)]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    assert not out.exists()

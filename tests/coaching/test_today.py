@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from earloop.coaching.plan import Plan, Step, as_object
-from earloop.coaching.today import MINUTES, today
+from earloop.coaching.today import MINUTES, plan_to_give, today
 from earloop.journal import Happening, Journal
 from earloop.reading import read
 from tests.made_lines import line_of
@@ -58,3 +58,30 @@ def test_due_is_over_all_scores(journal_file) -> None:
             at = (NOW - timedelta(days=20)).astimezone(UTC)
             journal.note(Happening(at, score, score, 0, "sung", "upper", "layer:upper", 0.0))
     assert [due.item.score for due in today(READING, "s", 0, now=NOW).due] == ["s", "t"]
+
+
+def test_a_plan_that_came_with_the_score_holds_until_the_player_makes_another(journal_file) -> None:
+    """For its phrase only; an own change comes before it, and a changed one of the teacher's stays changed."""
+    given = Plan(0, 12, (Step("held", "sing", 4, 66, 9.0),), "a teacher")
+    assert [s.tempo for s in today(READING, "s", 0, now=NOW, given=given).plan.steps] == [66]
+    elsewhere = today(READING, "s", 0, now=NOW, given=Plan(1, 12, given.steps, "a teacher"))
+    assert elsewhere.plan == elsewhere.proposed
+    keep(as_object(given.with_tempo(0, 70)), NOW - timedelta(days=9))
+    assert [s.tempo for s in today(READING, "s", 0, now=NOW, given=given).plan.steps] == [70]
+    keep(as_object(OWN), NOW)
+    assert today(READING, "s", 0, now=NOW, given=given).plan.minutes == 35
+    assert today(READING, "s", 0, now=NOW + timedelta(days=1), given=given).plan.source == "a teacher"
+
+
+def test_a_student_is_given_the_plan_that_is_kept_or_one_for_a_beginner(journal_file) -> None:
+    """What the teacher practised is no matter of the student's."""
+    with Journal.open() as journal:
+        at = NOW.astimezone(UTC)
+        detail = {"passes": 9, "tempo": 140}
+        journal.note(Happening(at, "s", "s", 0, "sung", "skeleton", "layer:skeleton", 1.0, 9.0, detail))
+    made = plan_to_give(READING, "s", 0, "Mx B", 30)
+    assert made.source == "Mx B"
+    assert {step.tempo for step in made.steps} == {80}
+    keep(as_object(OWN), NOW - timedelta(days=9))
+    assert plan_to_give(READING, "s", 0, "Mx B").minutes == 35
+    assert plan_to_give(READING, "s", 0, "Mx B", 10).minutes == 10

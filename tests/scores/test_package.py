@@ -153,6 +153,18 @@ def test_nothing_is_written_over(score: Path) -> None:
     assert sorted(path.name for path in score.parent.iterdir()) == ["quay.abc", "quay.earloop.zip"]
 
 
+def test_a_plan_goes_along_and_stays_out_where_there_is_none(score: Path, data: Path) -> None:
+    """Its text as it was given; a package without one has no such member."""
+    bare = receive(given_away(score), data)
+    assert bare.plan == ""
+    with zipfile.ZipFile(score.with_name("quay.earloop.zip")) as archive:
+        assert len(archive.namelist()) == 3
+    told = '{"phrase": 1, "näme": "…"}'
+    path = write_package(score.with_name("p.earloop.zip"), score, READING, "Quay", {}, told)
+    assert receive(path, data).plan == told
+    assert receive(path, data).plan == told
+
+
 SUM = hashlib.sha256(TUNE.encode()).hexdigest()
 GOOD = f'package = 1\nscore = "quay.abc"\nreading = "quay.abc.earloop.toml"\nscore_sha256 = "{SUM}"\n'
 
@@ -196,6 +208,9 @@ def whole(text: str, score: str = "quay.abc") -> dict[str, bytes | str]:
         (whole(manifest(choice="{part = [1]}")), "makes no sense"),
         (whole(manifest(choice="{unfold_repeats = 3}")), "makes no sense"),
         (whole(manifest(choice="4")), "makes no sense"),
+        (whole(manifest(plan='"../plan.json"')), "can't be one"),
+        (whole(manifest(plan='"plan.json"')), "holds no plan.json"),
+        ({**whole(manifest(plan='"plan.json"')), "plan.json": b"\xff"}, "damaged"),
         ({**whole(GOOD), "quay.abc.earloop.toml": b"\xff\xfe\x00"}, "damaged"),
         ({**whole(GOOD), "quay.abc.earloop.toml": b"x" * (5 * 1024 * 1024 + 1)}, "unpacks to more than 5 MB"),
         ({**whole(GOOD), "package.toml": b"#" * 70_000}, "unpacks to more than 1 MB"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from screen_player import FakePlayer
@@ -10,9 +11,10 @@ from textual.widgets import Input, OptionList
 
 from earloop.reading import Decisions
 from earloop.scores.kept_form import parse
-from earloop.scores.package import read_package
+from earloop.scores.package import read_package, write_package
 from earloop.screen.app import make_app
 from earloop.screen.comparing.comparing_screen import ComparingScreen
+from earloop.screen.planning.plan_panel import PlanPanel
 
 
 async def test_given_opened_and_compared(tune: Path) -> None:
@@ -93,3 +95,35 @@ async def test_a_bad_package_brings_the_chooser_back_with_a_sentence(tune: Path)
         await pilot.press("q")
         assert app.stand.opened is not None
         assert app.stand.opened.path == tune
+
+
+async def test_a_plan_goes_along_and_is_there_on_the_other_side(tune: Path) -> None:
+    """D, then G: the plan as changed; opened, it stands at its phrase and says whose it is; a spoilt one is told."""
+    app = make_app(tune, player=FakePlayer())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await until(pilot, lambda: app.stand is not None and app.stand.opened is not None)
+        await pilot.press("n", "D")
+        await until(pilot, lambda: isinstance(app.screen, PlanPanel) and app.screen.today is not None)
+        await pilot.press("right", "plus", "q", "G")
+        await until(pilot, lambda: "with today's plan for phrase 2" in seen(app))
+        await pilot.press("enter")
+        await until(pilot, lambda: bool(app.screen.query(Input)))
+        await pilot.press("enter")
+        await until(pilot, lambda: "your reading and the plan" in app.stand.said)
+        given = app.stand.lesson.plan
+        package = tune.with_name("tune.earloop.zip")
+        app.stand.open_in_time(package)
+        await until(pilot, lambda: app.stand.opened.path == package)
+        await until(pilot, lambda: "With a plan for phrase 2 from your teacher" in app.stand.said)
+        assert app.stand.session.phrase == 1
+        await pilot.press("D")
+        await until(pilot, lambda: isinstance(app.screen, PlanPanel) and app.screen.today is not None)
+        assert app.screen.plan == replace(given, source="your teacher")
+        assert "(from your teacher)" in seen(app)
+        await pilot.press("q")
+
+        spoilt = tune.with_name("spoilt.earloop.zip")
+        write_package(spoilt, tune, "format = 1\n", "Tune", {}, '{"steps": 4}')
+        app.stand.open_in_time(spoilt)
+        await until(pilot, lambda: app.stand.opened.path == spoilt)
+        await until(pilot, lambda: "plan that came with it can't be read" in app.stand.said)

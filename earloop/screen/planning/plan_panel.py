@@ -82,7 +82,7 @@ class PlanPanel(Panel[int | Due]):
         def work() -> Today:
             if diary is not None:
                 diary.flush()
-            return today(s.reading, s.practising.score, self.phrase, minutes)
+            return today(s.reading, s.practising.score, self.phrase, minutes, given=s.given_plan)
 
         try:
             self.today = await in_background(work)

@@ -10,6 +10,7 @@ from textual.screen import Screen
 from textual.timer import Timer
 from textual.widgets import Static
 
+from earloop.coaching.plan import Plan
 from earloop.layers import entry
 from earloop.reading import Reading
 from earloop.screen.keys import bindings
@@ -73,6 +74,10 @@ class Board(Screen[None]):
     @property
     def view(self) -> PhraseView:
         return self.query_one(PhraseView)
+
+    def plan_to_give(self) -> Plan | None:
+        """The plan seen for the phrase on the stand; None where none was looked at."""
+        return None
 
     def plan_line(self) -> str:
         """Where a plan under way is; empty where there is none."""

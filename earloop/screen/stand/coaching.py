@@ -48,6 +48,11 @@ class Coaching(Correcting):
         """The stand opens scores; here only what is due asks for it."""
         raise NotImplementedError
 
+    def plan_to_give(self) -> Plan | None:
+        here = self.session.phrase if self.session is not None else None
+        held = self.lesson
+        return held.plan if held is not None and held.plan.steps and held.plan.phrase == here else None
+
     def plan_line(self) -> str:
         return self.lesson.line if self.lesson is not None else ""
 
