@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
-from jack_server import jack
+from jack_server import jack, mortal_jack
 from system_parts import leave_out
 
-__all__ = ["jack", "part_missing"]
+__all__ = ["jack", "mortal_jack", "part_missing"]
 
 settings.register_profile("earloop", deadline=None, max_examples=40)
 settings.load_profile("earloop")
@@ -42,6 +42,7 @@ def journal_file(_journals: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture(autouse=True)
 def _own_configuration(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Nothing a test chooses or decides is read from or written to the user's own files."""
+    """Nothing a test chooses or decides is read from or written to the user's own files; no channel is taken from them."""
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.getbasetemp() / f"config-{next(_NUMBERS)}"))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.getbasetemp() / f"data-{next(_NUMBERS)}"))
+    monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path_factory.getbasetemp()))

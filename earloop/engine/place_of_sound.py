@@ -70,6 +70,7 @@ class PlaceOfSound:
             self._move(Silent())
         try:
             self._move(opened(choice, self._level, after_a_fall))
+            self.notice = getattr(self.sounder, "remark", "")
         except OutputError as error:
             self._fall_back(f"{error}")
 
@@ -91,11 +92,15 @@ class PlaceOfSound:
         """When the last command took effect in a block; 0 where there are no blocks."""
         return self.sounder.changed_at if isinstance(self.sounder, PulledSounder) else 0.0
 
+    @property
+    def broken(self) -> bool:
+        """Whether what sounds has died; unlike `look_around` this costs nothing."""
+        return bool(getattr(self.sounder, "dead", False))
+
     def look_around(self) -> None:
         """Notices what has gone and what has come back. Takes a moment: call it when nothing is due."""
         if getattr(self.sounder, "lost", False):
-            gone = "the sound device stopped" if self.pulled else f"the MIDI port {self.sounder.name} has gone"
-            self._fall_back(gone)
+            self._fall_back(self._what_has_gone())
         elif self._missing and time.monotonic() - self._tried > TRY_AGAIN:
             self._tried = time.monotonic()
             with contextlib.suppress(OutputError):
@@ -109,6 +114,11 @@ class PlaceOfSound:
         for step in (self.sounder.silence, self.sounder.close):
             with contextlib.suppress(Exception):
                 step()
+
+    def _what_has_gone(self) -> str:
+        if self.broken:
+            return f"the MIDI server of {self.sounder.name} has died"
+        return "the sound device stopped" if self.pulled else f"the MIDI port {self.sounder.name} has gone"
 
     def _fall_back(self, why: str) -> None:
         """From a port to the speaker, from the speaker to silence, with one line that says so."""

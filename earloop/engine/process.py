@@ -75,6 +75,8 @@ class EngineProcess:
 
     def _turn(self) -> None:
         """One round: wait for a command or for the next moment, whichever comes first."""
+        if self.sound.broken:
+            self.sound.look_around()
         now = time.monotonic()
         due = self._due()
         until = min(self._last_report + REPORTS, now + REPORTS)
@@ -228,3 +230,5 @@ def main() -> None:
     process = EngineProcess(0, reports)
     process.lateness = Lateness(steady())
     process.run()
+    # Nothing is left to be done, and a sound system that has died may not be asked to tidy up after itself.
+    os._exit(0)

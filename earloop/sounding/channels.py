@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from earloop.performing.events import STRANDS, Strand
 from earloop.sounding import midi_words
+from earloop.sounding.claims import PERCUSSION, Shares, wished
 from earloop.sounding.midi_words import Words
 from earloop.sounding.outputs import OutputChoice
 from earloop.sounding.timbres import PLACES
@@ -16,7 +17,8 @@ SAME_TUNING = 0.5
 LOUD_COUNT = 0.6
 KNOCKS = (76, 77)
 """High and low wood block on the percussion channel (General MIDI 1)."""
-PERCUSSION = 9
+WOOD_BLOCK = 115
+"""The program that stands for them elsewhere (General MIDI 1, from 0)."""
 
 
 @dataclass(slots=True)
@@ -31,15 +33,16 @@ class Held:
 class Channels:
     """Turns tones into messages and remembers what sounds. It sends nothing itself."""
 
-    def __init__(self, choice: OutputChoice, volume: int = 100) -> None:
-        """`volume` is what channels are prepared with (controller 7)."""
+    def __init__(self, choice: OutputChoice, volume: int = 100, shares: Shares | None = None) -> None:
+        """`volume` is what channels are prepared with (controller 7). Without `shares` all channels are ours."""
         self.volume = volume
-        wished = dict(choice.channels)
         programs = dict(choice.programs)
-        self.home = {strand: wished.get(strand, PLACES[strand].channel) for strand in STRANDS}
+        self.home = shares.home if shares else wished(choice)
         self.program = {strand: programs.get(strand, PLACES[strand].program) for strand in STRANDS}
+        if self.home["count"] != PERCUSSION and "count" not in programs:
+            self.program["count"] = WOOD_BLOCK
         taken = {*self.home.values(), PERCUSSION}
-        self.spare = [channel for channel in range(16) if channel not in taken]
+        self.spare = [*shares.spare] if shares else [channel for channel in range(16) if channel not in taken]
         self.held: dict[int, Held] = {}
         self.in_use = [*dict.fromkeys(self.home.values()), *self.spare]
         self._bends: dict[int, float] = {}
@@ -90,8 +93,9 @@ class Channels:
         return words
 
     def _channel(self, strand: Strand, cents: float) -> int:
-        """The strand's own; a spare one while tones of another tuning sound there."""
-        for channel in (self.home[strand], *self.spare):
+        """The strand's own; a spare one while tones of another tuning or strand sound there, or any that rests."""
+        pitched = [channel for channel in self.home.values() if channel != PERCUSSION]
+        for channel in (self.home[strand], *self.spare, *reversed(pitched)):
             users = [held for held in self.held.values() if held.channel == channel]
             others = [held for held in users if held.strand != strand]
             if not users or (not others and abs(self._bends.get(channel, 0.0) - cents) < SAME_TUNING):

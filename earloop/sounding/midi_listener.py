@@ -8,10 +8,11 @@ import time
 from collections import deque
 from typing import Any
 
-from earloop.sounding.midi_port import connect, match, port_names_of
+from earloop.sounding.midi_port import connect, match, port_names_of, watch_of
 from earloop.sounding.midi_words import CONTROL, NOTE_OFF, NOTE_ON
 from earloop.sounding.outputs import Control, Wish
 from earloop.sounding.quiet import quiet_stderr
+from earloop.sounding.server_watch import LEFT_BEHIND, ServerWatch
 
 PRESSED = 64
 """A controller's value from which on a pedal counts as pressed (MIDI 1.0: 64 and above is on)."""
@@ -33,23 +34,36 @@ class MidiListener:
         self._down: set[int] = set()
         self._wake = wake
         self._in: Any = None
+        self._watch: ServerWatch | None = None
 
     def open(self) -> None:
         """Raises OutputError where there is no such port."""
         self._in, self.name = connect("in", self.port)
+        self._watch = watch_of(self._in)
         self._in.set_callback(self._received)
 
     def close(self) -> None:
-        if self._in is not None:
+        client, self._in = self._in, None
+        if client is None:
+            return
+        if self.dead:
+            LEFT_BEHIND.append(client)
+        else:
             with quiet_stderr():
-                self._in.cancel_callback()
-                self._in.close_port()
-                self._in.delete()
-            self._in = None
+                client.cancel_callback()
+                client.close_port()
+                client.delete()
+        if self._watch is not None:
+            self._watch.close()
+
+    @property
+    def dead(self) -> bool:
+        """Whether the server of the port has died."""
+        return self._watch is not None and self._watch.look()
 
     @property
     def lost(self) -> bool:
-        return self._in is not None and match(self.name, port_names_of(self._in)) is None
+        return self.dead or (self._in is not None and match(self.name, port_names_of(self._in)) is None)
 
     def taken(self) -> list[Wish]:
         """The wishes since the last call."""

@@ -8,14 +8,17 @@ from __future__ import annotations
 
 import re
 import time
+from collections.abc import Collection
 from itertools import count
 from typing import Any
 
 from earloop.performing.events import Strand
 from earloop.sounding import midi_words
 from earloop.sounding.channels import Channels
+from earloop.sounding.claims import Claims, Shares, full_name, wished
 from earloop.sounding.outputs import OutputChoice, OutputError
 from earloop.sounding.quiet import quiet_stderr
+from earloop.sounding.server_watch import LEFT_BEHIND, ServerWatch
 
 NO_MIDI = (
     "MIDI ports need python-rtmidi: pip install 'earloop[midi]' (from Python 3.13 on it is compiled on the spot, "
@@ -116,29 +119,46 @@ class MidiPort:
         self.name = choice.port
         self.conducts = choice.clock
         self.after_a_fall = after_a_fall
-        self._channels = Channels(choice, self._as_volume(level))
+        self.remark = ""
+        self._level = self._as_volume(level)
+        self._channels = Channels(choice, self._level)
+        self._claims: Claims | None = None
+        self._watch: ServerWatch | None = None
         self._numbers = count(1)
         self.handed_at = 0.0
         self._clock = [midi_words.CLOCK]
         self._out: Any = None
 
     def open(self) -> None:
-        """Connects and sets the channels up. Raises OutputError."""
-        self._out, self.name = connect("out", self.choice.port)
-        if self.after_a_fall:
-            self._end_what_was_left()
+        """Connects, takes channels and sets them up. Raises OutputError."""
+        out, self.name = connect("out", self.choice.port)
+        self._claims = claims = Claims(full_name(str(out.get_current_api()), self.name))
+        shares = claims.share_out(wished(self.choice))
+        if shares is None:
+            with quiet_stderr():
+                out.close_port()
+                out.delete()
+            claims.release()
+            raise OutputError(f"other players have taken every channel of {self.name}: close one of them")
+        if shares.moved:
+            self.remark = f"another player is on {self.name}: this one sounds on {_named(shares)}"
+        self._channels = Channels(self.choice, self._level, shares)
+        self._out, self._watch = out, watch_of(out)
+        self._end_what_was_left(shares.channels if self.after_a_fall else claims.left)
         self._all(self._channels.prepared())
 
-    def _end_what_was_left(self) -> None:
+    def _end_what_was_left(self, channels: Collection[int]) -> None:
         """Channel by channel, no faster than a port's queue empties.
 
         Spare channels only get the controllers: all note offs at once would fill a port's buffer and push some out.
         """
         for channel in dict.fromkeys(self._channels.home.values()):
-            self._all(list(midi_words.panic(channel)))
-            time.sleep(CHANNEL_EMPTIES)
+            if channel in channels:
+                self._all(list(midi_words.panic(channel)))
+                time.sleep(CHANNEL_EMPTIES)
         for channel in self._channels.spare:
-            self._all(list(midi_words.quieted(channel)))
+            if channel in channels:
+                self._all(list(midi_words.quieted(channel)))
 
     def now(self) -> float:
         return time.monotonic()
@@ -158,9 +178,14 @@ class MidiPort:
             self._send(midi_words.control(channel, midi_words.VOLUME, self._channels.volume))
 
     @property
+    def dead(self) -> bool:
+        """Whether the server of the port has died. Costs nothing."""
+        return self._watch is not None and self._watch.look()
+
+    @property
     def lost(self) -> bool:
         """Whether the port has gone. Asks the system: call it in a quiet moment."""
-        return self._out is not None and match(self.name, port_names_of(self._out)) is None
+        return self.dead or (self._out is not None and match(self.name, port_names_of(self._out)) is None)
 
     def begin_at(self, quarters: float) -> None:
         """Tells a sequencer that follows where the music begins."""
@@ -180,14 +205,23 @@ class MidiPort:
         self._all(self._channels.silenced())
 
     def close(self) -> None:
-        if self._out is None:
-            return
-        self.silence()
-        time.sleep(QUEUE_EMPTIES)
         out, self._out = self._out, None
-        with quiet_stderr():
-            out.close_port()
-            out.delete()
+        if out is None:
+            return
+        if self.dead:
+            LEFT_BEHIND.append(out)
+        else:
+            self._out = out
+            self.silence()
+            time.sleep(QUEUE_EMPTIES)
+            self._out = None
+            with quiet_stderr():
+                out.close_port()
+                out.delete()
+        if self._watch is not None:
+            self._watch.close()
+        if self._claims is not None:
+            self._claims.release()
 
     @staticmethod
     def _as_volume(level: float) -> int:
@@ -198,5 +232,21 @@ class MidiPort:
             self._send(words)
 
     def _send(self, words: list[int]) -> None:
-        if self._out is not None:
+        if self._out is not None and not (self._watch is not None and self._watch.gone):
             self._out.send_message(words)
+
+
+def watch_of(client: Any) -> ServerWatch | None:
+    """A watch over the server a client is connected to, where it needs one."""
+    if client.get_current_api() != rtmidi_library().API_UNIX_JACK:
+        return None
+    watch = ServerWatch()
+    return watch if watch.open() else None
+
+
+def _named(shares: Shares) -> str:
+    numbers = sorted(channel + 1 for channel in shares.channels)
+    if len(numbers) == 1:
+        return f"channel {numbers[0]}"
+    whole = numbers == list(range(numbers[0], numbers[-1] + 1))
+    return f"channels {numbers[0]} to {numbers[-1]}" if whole else f"channels {', '.join(map(str, numbers))}"

@@ -15,8 +15,10 @@ from itertools import count
 from pathlib import Path
 
 import pytest
+from jack_server import JackServer
 from listening_port import ListeningPort, is_on, wait_for
 from performances import over_a_drone, steps
+from port_process import FarPort
 
 from earloop.engine.client import Engine
 from earloop.sounding.outputs import SILENT, OutputChoice
@@ -123,21 +125,26 @@ def _runs(number: int) -> bool:
 
 
 @pytest.mark.parametrize("name", ["SIGTERM", "SIGINT", "SIGHUP", "SIGKILL"])
-def test_an_engine_that_is_ended(name: str, engine: Engine, port: ListeningPort) -> None:
+def test_an_engine_that_is_ended(name: str, mortal_jack: JackServer) -> None:
     """A new one plays on from the same place; the old one's notes are ended, by a fresh connection if need be."""
-    assert wait_for(lambda: engine.snapshot().position > 1.0)
-    before, number = engine.snapshot().position, engine.process_number
-    assert number is not None
-    killed = time.monotonic()
-    os.kill(number, getattr(signal, name))
-    assert wait_for(lambda: engine.restarted == 1, 2.0)
-    noticed = time.monotonic() - killed
-    assert "your place is kept" in engine.snapshot().notice
-    assert wait_for(lambda: engine.process_number not in (None, number) and engine.snapshot().handled > 0)
-    assert engine.snapshot().playing
-    assert 0 <= (engine.snapshot().position - before) % 8.0 < 3.0
-    engine.stop()
-    assert port.wait(lambda port: not port.hanging()), port.hanging()
+    port = FarPort("instrument")
+    with Engine(OutputChoice("midi", port="instrument")) as engine:
+        engine.load(over_a_drone())
+        engine.play(counted=False)
+        assert wait_for(lambda: port.notes()[1] >= AT_LEAST and engine.snapshot().position > 1.0)
+        before, number, began = engine.snapshot().position, engine.process_number, port.notes()[0]
+        assert number is not None
+        killed = time.monotonic()
+        os.kill(number, getattr(signal, name))
+        assert wait_for(lambda: engine.restarted == 1, 2.0)
+        noticed = time.monotonic() - killed
+        assert "your place is kept" in engine.snapshot().notice
+        assert wait_for(lambda: engine.process_number not in (None, number) and port.notes()[0] > began)
+        assert engine.snapshot().playing
+        assert 0 <= (engine.snapshot().position - before) % 8.0 < 3.0
+        engine.stop()
+        assert wait_for(lambda: port.notes()[1] == 0), port.notes()
+    port.end()
     assert noticed < 0.3
 
 
@@ -191,3 +198,67 @@ def test_a_port_that_goes_and_comes_back(jack: str) -> None:
             assert again.wait(lambda port: len(port.hanging()) >= AT_LEAST)
             engine.stop()
             assert again.wait(lambda port: not port.hanging()), again.hanging()
+
+
+def test_a_midi_server_that_is_killed(mortal_jack: JackServer) -> None:
+    """Within a second or so the speaker sounds on and one line says why; with the server the port comes back."""
+    port = FarPort("instrument")
+    with Engine(OutputChoice("midi", port="instrument", backend="null")) as engine:
+        engine.load(over_a_drone())
+        engine.play(counted=False)
+        assert wait_for(lambda: port.notes()[1] >= AT_LEAST)
+        mortal_jack.kill()
+        assert wait_for(lambda: engine.snapshot().output == "speaker", 2.0)
+        port.end()
+        assert "the MIDI server of instrument" in engine.snapshot().notice
+        assert "has died; the speaker sounds" in engine.snapshot().notice
+        place = engine.snapshot().position
+        assert wait_for(lambda: engine.snapshot().playing and engine.snapshot().position != place)
+        mortal_jack.start()
+        port = FarPort("instrument")
+        assert wait_for(lambda: engine.snapshot().output.startswith("MIDI port"), 10.0)
+        assert wait_for(lambda: port.notes()[1] >= AT_LEAST)
+        engine.stop()
+        assert wait_for(lambda: port.notes()[1] == 0)
+        assert engine.restarted == 0
+    port.end()
+
+
+def test_two_players_on_one_port(port: ListeningPort) -> None:
+    """Each has channels of its own: what one ends, silences or tunes never reaches a tone of the other."""
+    choice = OutputChoice("midi", port=port.name, backend="null")
+    with Engine(choice) as one, Engine(choice) as two:
+        for engine, first in ((one, 60), (two, 61)):
+            engine.load(over_a_drone(first))
+            engine.play(counted=False)
+            assert wait_for(lambda engine=engine: engine.snapshot().playing and bool(engine.snapshot().output))
+        assert port.wait(lambda port: len(_channels_of(port.hanging())) >= 6)
+        second = next(engine for engine in (one, two) if "another player" in engine.snapshot().notice)
+        assert "channels 11 to 16" in second.snapshot().notice
+        first = one if second is two else two
+        with Engine(choice) as third:
+            third.load(steps())
+            third.play()
+            assert wait_for(lambda: third.snapshot().output == "speaker")
+            assert "close one of them; the speaker sounds" in third.snapshot().notice
+        here = len(port.messages())
+        for act in (lambda: first.seek(3.3), lambda: first.level(0.2), lambda: first.tuning(430.0, 2), first.stop):
+            act()
+            time.sleep(0.15)
+        assert port.wait(lambda port: not any(channel < 10 for channel, _ in port.hanging()))
+        later = [words for _, words in port.messages()[here:] if words[0] & 15 >= 10]
+        assert any(is_on(words) for words in later), "the other plays on"
+        assert all(words[0] & 0xF0 in (0x80, 0x90) for words in later), "and nothing but its own notes reaches it"
+        assert len(_channels_of(port.hanging())) >= AT_LEAST
+        second.stop()
+        assert port.wait(lambda port: not port.hanging()), port.hanging()
+    with Engine(choice) as alone:
+        alone.load(over_a_drone())
+        alone.play(counted=False)
+        before = len(port.note_ons())
+        assert port.wait(lambda port: len(port.note_ons()) > before + 4)
+        assert all(channel < 10 for _, channel, _ in port.note_ons()[before:]), "what was taken is free again"
+
+
+def _channels_of(hanging: set[tuple[int, int]]) -> set[int]:
+    return {channel for channel, _ in hanging}

@@ -40,8 +40,8 @@ def test_what_was_sent_is_what_arrives(port: ListeningPort) -> None:
         def __getattr__(self, name: str) -> object:
             return getattr(inner, name)
 
-    before = 9 * 16
-    assert port.wait(lambda port: len(port.messages()) == before), "16 channels are prepared by 9 messages each"
+    before = 9 * 10
+    assert port.wait(lambda port: len(port.messages()) == before), "10 channels are prepared by 9 messages each"
     sounder._out = Copying()
     for key in range(40, 90):
         voice = sounder.start(key, 3.0 * (key % 7), 0.1 + key / 128, "upper" if key % 2 else "drone", 0.0)
