@@ -249,7 +249,7 @@ def test_two_players_on_one_port(port: ListeningPort) -> None:
         later = [words for _, words in port.messages()[here:] if words[0] & 15 >= 10]
         assert any(is_on(words) for words in later), "the other plays on"
         assert all(words[0] & 0xF0 in (0x80, 0x90) for words in later), "and nothing but its own notes reaches it"
-        assert len(_channels_of(port.hanging())) >= AT_LEAST
+        assert port.wait(lambda port: len(_channels_of(port.hanging())) >= AT_LEAST)
         second.stop()
         assert port.wait(lambda port: not port.hanging()), port.hanging()
     with Engine(choice) as alone:
