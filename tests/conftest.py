@@ -42,7 +42,7 @@ def journal_file(_journals: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture(autouse=True)
 def _own_configuration(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Nothing a test chooses or decides is read from or written to the user's own files; no channel is taken from them."""
+    """Nothing a test chooses or decides is read from or written to the user's own files; no channel is taken."""
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path_factory.getbasetemp() / f"config-{next(_NUMBERS)}"))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path_factory.getbasetemp() / f"data-{next(_NUMBERS)}"))
     monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path_factory.getbasetemp()))
