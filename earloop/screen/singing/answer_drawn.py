@@ -49,7 +49,7 @@ def cells(judged: Judged, tone: int, label: str, signs: Signs, names: DegreeName
     if other:
         mode = judged.asked.reading.home.key.mode
         sung = signs.differs + named(heard.sung_degree or "", mode, names, signs)
-    cents = "" if heard.cents is None else f"{heard.cents:+.0f}{AMISS if wrong else ''}"
+    cents = "" if heard.cents is None else f"{heard.cents:+.0f}{AMISS if wrong and not other else ''}"
     late, share = judged.late(tone), judged.held[tone]
     off = judged.measure.on_the_beat and late is not None and abs(late) > judged.measure.beat_ms
     style = "lean" if wrong else "upper"

@@ -168,7 +168,7 @@ class SingingScreen(Screen[None]):
         self._say("measure", words.measure_words(singing.measure, signs))
         count = len(singing.judged)
         self._say("result", "" if self.last is None else words.result(self.last, count, signs))
-        self._say("say", signs.sentence(self.said))
+        self._say("say", words.told(self.said, signs))
         report = singing.capture.report()
         trouble = singing.notice or report.notice or session.player.snapshot().notice
         self._say(

@@ -42,7 +42,8 @@ def draw_trace(shown: Shown, band: int, rows: int, width: int, signs: Signs) -> 
     """A ruler with the tones' numbers, then the rows of the trace."""
     canvas = Canvas(rows, width)
     first, last = shown.places.bands[band]
-    low, high = min(shown.keys) - MARGIN, max(shown.keys) + MARGIN
+    here = shown.keys[first : last + 1]
+    low, high = min(here) - MARGIN, max(here) + MARGIN
     heights = Heights(low, high, rows - 1)
     canvas.put(0, 0, "tone", "quiet")
     for tone in range(first, last + 1):
