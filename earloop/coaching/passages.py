@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from bisect import bisect_right
 
+import numpy as np
+
 from earloop.line import Span
 from earloop.reading.record import Reading
 
@@ -54,9 +56,14 @@ def stretches(reading: Reading, phrase: int) -> tuple[Span, ...]:
 
 def nearest_tone(reading: Reading, span: Span, pc: int) -> int | None:
     """A tone of that pitch class: in the span where there is one, else the nearest of the line; None without any."""
-    found = [i for i, tone in enumerate(reading.line.tones) if tone.pitch.pc == pc and tone.length > 0]
+    columns = reading.line.columns
+    found = np.flatnonzero((columns.midi % 12 == pc) & (columns.length > 0))
+    if not len(found):
+        return None
     middle = (span.first + span.last) / 2
-    return min(found, key=lambda i: (i not in span, abs(i - middle)), default=None)
+    inside = (found >= span.first) & (found <= span.last)
+    offered = found[inside] if inside.any() else found
+    return int(offered[np.abs(offered - middle).argmin()])
 
 
 def _fits(whole: Span, first: int, last: int) -> bool:

@@ -10,10 +10,10 @@ from earloop.coaching.degree_answers import can_be_asked, degree_answers, degree
 from earloop.coaching.difficulty import from_home, grows, held_to_scale, lightness, local_key
 from earloop.coaching.passages import MOST_TONES, passage
 from earloop.coaching.question import Answer, Naming, Part, Question, Spot
-from earloop.coaching.scale import neighbor
+from earloop.coaching.scale import moved_in_key
 from earloop.coaching.sounds import over_held, page, tones, tonic_first
 from earloop.layers import build
-from earloop.line import Span
+from earloop.line import Pitch, Span
 from earloop.reading.degrees import degree_of
 from earloop.reading.record import Degree, Key, Lean, Reading
 
@@ -42,7 +42,14 @@ def _has_a_way(reading: Reading, lean: Lean) -> bool:
     """Whether letters and sound agree on up or down. A lean set by hand may go anywhere."""
     first, second = reading.line[lean.lean].pitch, reading.line[lean.release].pitch
     letters, keys = second.height - first.height, second.midi - first.midi
-    return lean.lean < lean.release and letters * keys > 0 and reading.line[lean.lean].length > 0
+    if lean.lean >= lean.release or letters * keys <= 0 or reading.line[lean.lean].length <= 0:
+        return False
+    return (_other_way(reading, lean).midi - first.midi) * keys < 0
+
+
+def _other_way(reading: Reading, lean: Lean) -> Pitch:
+    """The neighbor on the lean's other side."""
+    return moved_in_key(reading, lean.lean, 1 if _falls(reading, lean) else -1)
 
 
 def _falls(reading: Reading, lean: Lean) -> bool:
@@ -56,7 +63,7 @@ def _lean_way(
     last = lean.release if released else lean.lean
     leaning, goal = reading.line[lean.lean].pitch, reading.line[lean.release].pitch
     falls = _falls(reading, lean)
-    other = neighbor(leaning, 1 if falls else -1, local_key(reading, lean.lean).key)
+    other = _other_way(reading, lean)
     ways = (goal, other) if falls else (other, goal)
     answers = tuple(
         Answer(word[0], word, tones(reading, [leaning, pitch], [lean.lean, lean.release]), pitch)
@@ -149,7 +156,7 @@ def _sing_held(
         item="question:sing_held",
         phrase=phrase,
         about=(held, last),
-        words=f"Under the ornament that ended just now a tone is held{line}: which degree{words} is it?",
+        words=f"Under the ornament that ended just now a tone is held{line}: which degree is it{words}?",
         sound=(*tonic_first(reading, heard, key), Part("the phrase, up to the ornament's end", page(reading, heard))),
         answers=answers,
         right=right,

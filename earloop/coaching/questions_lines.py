@@ -141,7 +141,7 @@ def _next_lower(
         item=f"link:{link.first}-{link.second}",
         phrase=phrase,
         about=(link.first, link.second),
-        words=f"The lower line was interrupted: which degree{words} is its next tone?",
+        words=f"The lower line was interrupted: which degree is its next tone{words}?",
         sound=(*tonic_first(reading, start, key), Part("the phrase, up to the interruption", page(reading, start))),
         answers=answers,
         right=right,

@@ -8,10 +8,10 @@ from difflib import SequenceMatcher
 from functools import partial
 from random import Random
 
-from earloop.coaching.difficulty import held_to_scale, local_key
+from earloop.coaching.difficulty import held_to_scale
 from earloop.coaching.passages import MOST_TONES, stretches
 from earloop.coaching.question import Answer, Naming, Part, Question, Spot
-from earloop.coaching.scale import neighbor
+from earloop.coaching.scale import moved_in_key
 from earloop.coaching.sounds import layer_sound, page
 from earloop.layers import build, entry
 from earloop.line import Pitch, Span
@@ -86,7 +86,7 @@ def _variations(reading: Reading, span: Span, skeleton: Sequence[int]) -> Iterat
         until = skeleton[place + 1] if place + 1 < len(skeleton) else span.last + 1
         group = range(index, until)
         for steps in (-2, -1, 1, 2):
-            moved = {i: neighbor(reading.line[i].pitch, steps, local_key(reading, i).key) for i in group}
+            moved = {i: moved_in_key(reading, i, steps) for i in group}
             if all(lowest <= pitch.midi <= highest for pitch in moved.values()):
                 yield OtherPage(span, moved, f"in the other page tone {place + 1} of the skeleton was moved")
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from functools import partial
 from random import Random
 
-from earloop.coaching.difficulty import from_home, grows, held_to_scale, lightness, local_key
+from earloop.coaching.difficulty import from_home, grows, held_to_scale, lightness
 from earloop.coaching.passages import stretches
 from earloop.coaching.question import Answer, Naming, Part, Question, Spot
-from earloop.coaching.scale import neighbor
+from earloop.coaching.scale import moved_in_key
 from earloop.coaching.sounds import layer_sound, page, sound_of, tones
 from earloop.layers import build
 from earloop.line import Pitch, Span
@@ -63,8 +63,7 @@ def changes(reading: Reading, span: Span, index: int, size: int) -> list[Pitch]:
     """The pitches that may stand in for a tone: of its own key's scale, inside the span's range, and truly others."""
     pitch = reading.line[index].pitch
     keys = [reading.line[i].midi for i in span.indexes]
-    key = local_key(reading, index).key
-    found = [neighbor(pitch, steps, key) for steps in (-size, size)]
+    found = [moved_in_key(reading, index, steps) for steps in (-size, size)]
     return [other for other in found if min(keys) <= other.midi <= max(keys) and other.midi != pitch.midi]
 
 
@@ -86,7 +85,7 @@ def _changed_tone(
     answers = tuple(
         Answer(
             str(place + 1),
-            f"tone {place + 1} of {len(kept)}, degree {told[place]}",
+            f"tone {place + 1} of {len(kept)} ({told[place]})",
             tones(reading, [reading.line[i].pitch, other if i == index else reading.line[i].pitch], [i, i]),
         )
         for place, i in enumerate(kept)
@@ -107,6 +106,6 @@ def _changed_tone(
         answers=answers,
         right=right,
         difficulty=difficulty,
-        because=f"tone {right + 1}, degree {told[right]}, sounded {by} {way}",
+        because=f"tone {right + 1} ({told[right]}) sounded {by} {way}",
         degree=str(reading.degrees[index]),
     )

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from earloop.coaching.difficulty import local_key
 from earloop.line import Pitch
 from earloop.reading.degrees import degree_of
-from earloop.reading.record import Degree, Key
+from earloop.reading.record import Degree, Key, Reading
 
 SIZES = ("the same", "a step", "a third", "a fourth", "a fifth", "a sixth", "a seventh", "an octave")
 DIATONIC: tuple[Degree, ...] = tuple(Degree(number) for number in range(1, 8))
@@ -18,7 +19,8 @@ def pitch_of(degree: Degree, key: Key, near: Pitch) -> Pitch:
     semitones = _SEMITONES[key.mode][degree.number - 1] + degree.alter
     tonic = Pitch(key.fifths * 4 % 7, (key.fifths + 1) // 7, 4)
     found = tonic.moved(degree.number - 1, semitones)
-    octaves = round((near.midi - found.midi) / 12)
+    # The lower one of two octaves that are equally near, in every key alike.
+    octaves = -((found.midi - near.midi + 6) // 12)
     return found.moved(7 * octaves, 12 * octaves)
 
 
@@ -27,6 +29,15 @@ def neighbor(pitch: Pitch, steps: int, key: Key) -> Pitch:
     goal = Pitch((pitch.height + steps) % 7, 0, (pitch.height + steps) // 7)
     plain = degree_of(goal.fifths, key)
     return Pitch(goal.step, -plain.alter, goal.octave)
+
+
+def moved_in_key(reading: Reading, index: int, steps: int) -> Pitch:
+    """A tone of the line so many letters up or down in the scale of its own key.
+
+    It starts from the tone as that key spells it: the letters of a MIDI file's tones are guesses.
+    """
+    key = local_key(reading, index).key
+    return neighbor(pitch_of(reading.local_degrees[index], key, reading.line[index].pitch), steps, key)
 
 
 def with_altered(degrees: Iterable[Degree]) -> tuple[Degree, ...]:

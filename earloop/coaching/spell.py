@@ -13,6 +13,9 @@ from earloop.reading.record import Reading
 COUNT = 8
 """Questions in a spell: some minutes, as short spells are better for the ear (common practice, no source)."""
 
+MOST_PHRASES = 24
+"""As many phrases as a spell draws its questions from: more than it has questions, and quickly looked through."""
+
 
 class Spell:
     """Questions on the phrases named (0-based), `count` of them at most. The same seed asks the same."""
@@ -33,7 +36,7 @@ class Spell:
         self.answered: list[tuple[Question, bool]] = []
         self._rng, self._naming = rng, naming
         self._results = list(past)
-        self._spots = [spot for phrase in phrases for spot in spots_of(reading, phrase, kinds)]
+        self._spots = _spots(reading, phrases, kinds, rng)
         self._used: set[tuple[QuestionKind, tuple[int, ...]]] = set()
         self._before: QuestionKind | None = None
 
@@ -76,6 +79,19 @@ class Spell:
         missed = sorted({question.phrase for question, right in self.answered if not right})
         numbers = [str(phrase + 1) for phrase in missed]
         return f"phrase{'s' if len(numbers) > 1 else ''} {_joined(numbers)}"
+
+
+def _spots(reading: Reading, phrases: Sequence[int], kinds: tuple[QuestionKind, ...] | None, rng: Random) -> list[Spot]:
+    """The spots of the phrases; of a long piece those of some phrases by chance, in their order."""
+    mixed = list(phrases) if len(phrases) <= MOST_PHRASES else rng.sample(list(phrases), len(phrases))
+    found: dict[int, tuple[Spot, ...]] = {}
+    for phrase in mixed:
+        spots = spots_of(reading, phrase, kinds)
+        if spots:
+            found[phrase] = spots
+        if len(found) == MOST_PHRASES:
+            break
+    return [spot for phrase in sorted(found) for spot in found[phrase]]
 
 
 def _kinds(kinds: Iterable[QuestionKind]) -> list[QuestionKind]:

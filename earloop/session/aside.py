@@ -19,13 +19,16 @@ NEVER = 10.0
 
 
 class Aside:
-    """Make one, `sound` as often as wished, then `leave`: the loop waits, silent, at the place where it was."""
+    """Make one, `sound` as often as wished, then `leave`: the loop waits, silent, at the place where it was.
+
+    `place_of_loop` is that place, in performed quarters of the loop's pass.
+    """
 
     def __init__(self, session: Session, clock: Callable[[], float] = time.monotonic) -> None:
         self._session = session
         self._clock = clock
         self._player: PlayerPort = session.player
-        self._place = max(0.0, self._player.snapshot().position)
+        self.place_of_loop = max(0.0, self._player.snapshot().position)
         self._begun = self._left = False
         self._lifted: tuple[Strand, ...] = ()
         self._sounding = self._seen = False
@@ -77,12 +80,12 @@ class Aside:
             self._player.mute(strand, True)
         self._player.alone(self._session.only)
         self._player.load(self._session.performance, "now", False)
-        self._player.seek(self._place)
+        self._player.seek(self.place_of_loop)
 
     def _begin(self, strands: tuple[Strand, ...]) -> None:
         self._begun = True
         self._session.stop()
-        self._place = max(0.0, self._player.snapshot().position)
+        self.place_of_loop = max(0.0, self._player.snapshot().position)
         self._lifted = tuple(strand for strand in strands if strand in self._session.muted)
         for strand in self._lifted:
             self._player.mute(strand, False)

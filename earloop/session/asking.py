@@ -55,7 +55,7 @@ class Asking:
         )
         self.question: Question | None = None
         self.outcome: Outcome | None = None
-        self._aside = Aside(session)
+        self.aside = Aside(session)
         self.parts: tuple[Part, ...] = ()
         self._starts: tuple[float, ...] = ()
         self._asked_at = 0.0
@@ -64,7 +64,7 @@ class Asking:
         """Go on to the next question and sound it, unless that is to wait for `again`; None at the spell's end."""
         self.question, self.outcome = self.spell.next(), None
         if self.question is None:
-            self._aside.stop()
+            self.aside.stop()
             return None
         self._asked_at = time.monotonic()
         if sounding:
@@ -99,12 +99,12 @@ class Asking:
 
     def stop(self) -> None:
         """Silence; the question stays."""
-        self._aside.stop()
+        self.aside.stop()
 
     @property
     def sounding(self) -> int | None:
         """Which of `parts` is heard now; None in silence."""
-        place = self._aside.place
+        place = self.aside.place
         if place is None or not self.parts:
             return None
         return max(0, bisect_right(self._starts, place + 1e-6) - 1)
@@ -118,14 +118,14 @@ class Asking:
 
     def leave(self) -> None:
         """The loop as it was before, silent at its place. May be called twice."""
-        self._aside.leave()
+        self.aside.leave()
 
     def _take(self, outcome: Outcome, by: Way = "key") -> Outcome:
         assert self.question is not None
         self.outcome = outcome
         self.spell.note(self.question, outcome.right)
         self._note(self.question, outcome, by)
-        self._aside.stop()
+        self.aside.stop()
         if outcome.sounds:
             self._sound(outcome.sounds)
         return outcome
@@ -133,7 +133,7 @@ class Asking:
     def _sound(self, parts: tuple[Part, ...]) -> None:
         performance, self._starts = one_after_another(parts)
         self.parts = parts
-        self._aside.sound(performance, QUESTION_STRANDS)
+        self.aside.sound(performance, QUESTION_STRANDS)
 
     def _note(self, question: Question, outcome: Outcome, by: Way) -> None:
         practising = self.session.practising

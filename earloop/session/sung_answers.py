@@ -95,7 +95,7 @@ class SungAnswers:
     def sentence(self) -> str:
         """What goes on, for the performer; empty where nothing does."""
         if self.notice or not self.listening or self._listener is None:
-            return self.notice
+            return f"{self.notice[:1].upper()}{self.notice[1:].rstrip('.')}." if self.notice else ""
         report = self._listener.report()
         if not report.heard_until:
             return "One moment: opening the microphone."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -27,7 +28,7 @@ FEW = 3
 @st.composite
 def readings(draw: st.DrawFn) -> Reading:
     """Any line, read as proposed or with lines given out at random."""
-    line: Line = draw(lines(50))
+    line: Line = replace(draw(lines(50)), spelled=draw(st.booleans()))
     voices = {i: draw(VOICES) for i in range(len(line))} if draw(st.booleans()) else {}
     return read(line, Decisions(voices=voices))
 
@@ -115,6 +116,7 @@ def lean_way(reading: Reading, question: Question) -> None:
     assert last == (release if question.words.startswith("Did") else lean)
     for answer in question.answers:
         first, second = (event.midi for event in answer.sound.events)
+        assert second != first
         assert (second < first) == (answer.words == "down")
 
 
@@ -207,6 +209,25 @@ def test_the_same_seed_asks_the_same(reading: Reading, seed: int) -> None:
     spots = spots_of(reading, 0)[:20]
     once, again = ([spot.make(Random(seed), by_number) for spot in spots] for _ in range(2))
     assert once == again
+
+
+@settings(max_examples=15)
+@given(readings(), st.integers(0, 999), st.sampled_from(((1, 2), (-2, -3), (4, 7), (-7, -12), (0, 1))))
+def test_a_transposed_line_asks_the_same(reading: Reading, seed: int, move: tuple[int, int]) -> None:
+    """Words, answers and difficulty stay; every sounding is moved by the same interval. Reading commutes (law 1)."""
+    decided = Decisions(voices=dict(enumerate(reading.voices)))
+    here, there = read(reading.line, decided), read(reading.line.transposed(*move), decided)
+    for (_, one), (_, other) in zip(questions(here, seed, 1), questions(there, seed, 1), strict=True):
+        assert (one.kind, one.about, one.right, one.difficulty) == (
+            other.kind,
+            other.about,
+            other.right,
+            other.difficulty,
+        )
+        assert [a.key for a in one.answers] == [a.key for a in other.answers]
+        for part, moved in zip(one.sound, other.sound, strict=True):
+            pairs = zip(part.performance.events, moved.performance.events, strict=True)
+            assert {b.midi - a.midi for a, b in pairs} == {move[1]}
 
 
 def test_the_table_holds_every_kind_once() -> None:

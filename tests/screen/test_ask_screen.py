@@ -267,7 +267,7 @@ async def test_plain_signs_only(monkeypatch):
 
 async def test_an_answer_can_be_clicked(monkeypatch):
     async with asked(monkeypatch, "lean_way") as (app, pilot, _):
-        await pilot.click("#answers", offset=(12, 0))
+        await pilot.click("#ask-answers", offset=(12, 0))
         await pilot.pause()
         outcome = asking_of(app).outcome
         assert outcome is not None

@@ -123,6 +123,26 @@ def test_plays_resizes_and_leaves(terminal):
     assert gone(engines)
 
 
+def test_the_ear_is_asked(terminal):
+    """A question sounds and is told, the answer too, and the loop is there again; the microphone is never opened."""
+    terminal.wait(lambda text: "Start soft" in text)
+    terminal.child.send("\r")
+    terminal.wait(lambda text: "phrase 1 of" in text and "stopped" in text)
+    terminal.child.send("A")
+    terminal.wait(lambda text: "question 1 of" in text and "▶" in text)
+    terminal.resize(60, 20)
+    terminal.wait(lambda text: "question 1 of" in text and "end" in terminal.screen.display[-1])
+    terminal.child.send("x")
+    terminal.wait(lambda text: "go on" in text)
+    terminal.child.send("q")
+    terminal.wait(lambda text: "Go back to" in text and "back to the phrase" in text)
+    terminal.child.send("\r")
+    terminal.wait(lambda text: "phrase 1 of" in text and "loop phrase" in text)
+    assert len(terminal.engines()) == 1
+    terminal.child.send("q")
+    assert terminal.ended() == 0
+
+
 WAYS = {
     "ctrl-c": (lambda terminal: terminal.child.send("\x03"), 0),
     "terminate": (lambda terminal: os.kill(terminal.child.pid, signal.SIGTERM), 128 + signal.SIGTERM),

@@ -114,7 +114,7 @@ def test_silence_and_a_missing_microphone_are_said(room: Room, sung: SungAnswers
     sung.begin()
     assert sung.look(False) is None
     assert not sung.listening
-    assert sung.sentence == room.notice
+    assert sung.sentence == "There is no microphone: plug one in."
     sung.close()
     assert room.closed == 1
 

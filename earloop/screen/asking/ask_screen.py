@@ -41,14 +41,14 @@ class AskScreen(Screen[str]):
 
     CSS = """
     AskScreen { padding: 0 1; }
-    AskScreen #asked { text-style: bold; color: $primary; height: auto; margin: 0 0 1 0; }
-    AskScreen #heard { height: auto; color: $quiet; margin: 0 0 1 0; }
-    AskScreen #question { height: auto; text-style: bold; margin: 0 0 1 0; }
+    AskScreen #ask-asked { text-style: bold; color: $primary; height: auto; margin: 0 0 1 0; }
+    AskScreen #ask-heard { height: auto; color: $quiet; margin: 0 0 1 0; }
+    AskScreen #ask-question { height: auto; text-style: bold; margin: 0 0 1 0; }
     AskScreen VerticalScroll { height: 1fr; }
-    AskScreen #answers { height: auto; link-style: none; link-color: $foreground; link-background: $background; }
-    AskScreen #outcome { height: auto; max-height: 5; margin: 1 0; }
-    AskScreen #sound { padding: 0; }
-    AskScreen #keys {
+    AskScreen #ask-answers { height: auto; link-style: none; link-color: $foreground; link-background: $background; }
+    AskScreen #ask-outcome { height: auto; max-height: 5; margin: 1 0; }
+    AskScreen #ask-sound { height: 1; color: $quiet; }
+    AskScreen #ask-keys {
         height: auto; background: $surface;
         link-style: none; link-color: $foreground; link-background: $surface;
     }
@@ -75,14 +75,14 @@ class AskScreen(Screen[str]):
         self._shown: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
-        yield Static(id="asked", markup=False)
-        yield Static(id="heard", markup=False)
-        yield Static(id="question", markup=False)
+        yield Static(id="ask-asked", markup=False)
+        yield Static(id="ask-heard", markup=False)
+        yield Static(id="ask-question", markup=False)
         with VerticalScroll(can_focus=False):
-            yield Static(id="answers", markup=False)
-            yield Static(id="outcome", markup=False)
-        yield Static(id="sound", markup=False)
-        yield Static(id="keys", markup=False)
+            yield Static(id="ask-answers", markup=False)
+            yield Static(id="ask-outcome", markup=False)
+        yield Static(id="ask-sound", markup=False)
+        yield Static(id="ask-keys", markup=False)
 
     def on_mount(self) -> None:
         self.set_interval(1 / LOOKS_A_SECOND, self.look)
@@ -224,4 +224,4 @@ class AskScreen(Screen[str]):
         plain = repr(text)
         if self._shown.get(name) != plain:
             self._shown[name] = plain
-            self.query_one(f"#{name}", Static).update(text)  # type: ignore[arg-type]
+            self.query_one(f"#ask-{name}", Static).update(text)  # type: ignore[arg-type]
