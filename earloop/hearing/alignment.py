@@ -19,14 +19,17 @@ Ints = NDArray[np.int64]
 
 WRONG, MISSED, EXTRA = 0.6, 0.75, 0.65
 """Two tones swapped cost two wrong ones, less than a missed one and an extra one."""
+EXTRA_LENGTHS, EXTRA_SHARES = np.array([0.0, 0.045, 0.15, 0.5]), np.array([0.3, 0.3, 1.0, 1.3])
+"""Seconds, and what share of EXTRA a piece so long costs: rather a slide too many than a tone."""
 AGAIN = 0.05
 """A tone taken up again on its own pitch, or one breath that holds through a repeated tone."""
-HELD = AGAIN + 0.2 * MISSED
+HELD = 0.35
 SAME = 75.0
 """Cents within which a tone is on the pitch that is held through."""
-PLACE, PLACE_FREE, PLACE_REACH = 1.0, 0.1, 0.8
-"""What a tone far from its place costs at most; how far (seconds) costs nothing, and how far costs it all."""
-BRIEF = 0.3
+PLACE, FREE, FREE_SHARE, FAR = 1.0, 0.1, 0.15, 0.7
+"""What a tone far from its place costs at most: nothing up to FREE seconds and FREE_SHARE of the time to its nearer
+neighbour, all of it FAR seconds beyond."""
+BRIEF = 0.5
 """What a tone of no length costs; from half the length it should have it costs nothing."""
 SPREAD = 0.5
 """For each second and semitone squared that the pieces of one tone lie apart."""
@@ -62,7 +65,7 @@ def align(meant: Floats, sung: Floats, starts: Floats, lengths: Floats, places: 
     n, m = len(meant), len(sung)
     off = folded(100 * (sung[None, :] - meant[:, None])) / 100
     runs = _Runs(off, starts, lengths, places)
-    extra = EXTRA * np.clip(lengths / 0.15, 0.3, 1.0)
+    extra = EXTRA * np.interp(lengths, EXTRA_LENGTHS, EXTRA_SHARES)
     again = np.append(False, meant[1:] == meant[:-1]) if n else np.zeros(0, dtype=bool)
     total = np.full((n + 1, m + 1), np.inf)
     came = np.zeros((n + 1, m + 1), dtype=np.int64)
@@ -88,6 +91,10 @@ class _Runs:
 
     def __init__(self, off: Floats, starts: Floats, lengths: Floats, places: Floats | None) -> None:
         self.off, self.starts, self.ends, self.places = off, starts, starts + lengths, places
+        if places is not None:
+            apart = np.maximum(np.diff(places[0]), 0.0)
+            near = np.minimum(np.append(np.inf, apart), np.append(apart, np.inf))
+            self.free = FREE + FREE_SHARE * np.minimum(near, 4.0)
         weight = lengths * np.where(lengths > SWING, OTHER, 1.0)
         rows = np.stack(np.broadcast_arrays(lengths, lengths * off, weight, weight * off, weight * off**2))
         self.sums = np.concatenate([np.zeros((*rows.shape[:2], 1)), np.cumsum(rows, axis=2)], axis=2)
@@ -110,7 +117,7 @@ class _Runs:
         if self.places is not None:
             place, half = self.places
             late = np.abs(self.starts[None, begun] - place[:, None])
-            cost += PLACE * np.clip((late - PLACE_FREE) / (PLACE_REACH - PLACE_FREE), 0.0, 1.0)
+            cost += PLACE * np.clip((late - self.free[:, None]) / FAR, 0.0, 1.0)
             share = (self.ends[j - 1] - self.starts[begun])[None, :] / np.maximum(half - place, 0.02)[:, None]
             cost += BRIEF * np.clip(1 - share, 0.0, 1.0)
             # A tone held through must still be sounding when half of the repeated tone is over.

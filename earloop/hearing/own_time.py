@@ -6,7 +6,7 @@ import numpy as np
 
 from earloop.hearing.pitch_track import Floats
 
-REACH = 4.0
+REACH = 3.0
 """Tones on either side that tell the pace (standard deviation of their weights)."""
 LEAST = 3
 OFF = 0.15

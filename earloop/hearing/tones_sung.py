@@ -26,8 +26,8 @@ FAR = 1.5
 BREAK = 4
 """Unpitched frames in a row that end a tone; fewer are bridged."""
 SHORTEST = 0.06
-GLIDE_LENGTH, GLIDE = 0.14, 0.7
-"""A stretch no longer than this (seconds) that moves on by more than this (semitones) is a glide."""
+GLIDE_LENGTH, GLIDE = 0.14, 8.0
+"""A stretch no longer than this (seconds) that moves on by more than this (semitones a second) is a glide."""
 DIP = 5.0
 """Decibels by which loudness falls and comes back between two tones on one pitch."""
 DIP_REACH = 20
@@ -68,7 +68,7 @@ def tones_sung(track: PitchTrack) -> tuple[SungTone, ...]:
 def _glides(midi: Floats) -> bool:
     third = len(midi) // 3
     moved = abs(float(np.median(midi[-third:]) - np.median(midi[:third])))
-    return len(midi) * HOP <= GLIDE_LENGTH and moved > GLIDE
+    return len(midi) * HOP <= GLIDE_LENGTH and moved > GLIDE * (len(midi) - third) * HOP
 
 
 def _breaths(track: PitchTrack) -> list[tuple[int, int]]:
