@@ -119,9 +119,7 @@ _SIDES: dict[Kind, Callable[[Line, Difference], tuple[str, str]]] = {
     "lean": _both(_lean),
     "link": _is_there("link/links them", "keep/keeps them apart"),
     "bridge": _is_there("set/sets a bridge before it", "set/sets no bridge"),
-    "word": _both(
-        lambda _, value: f"write/writes \u201c{value}\u201d over it" if value else "write/writes none over it"
-    ),
+    "word": _both(lambda _, value: f'write/writes "{value}" over it' if value else "write/writes none over it"),
 }
 
 

@@ -96,7 +96,7 @@ def what_it_says(item: Unplaced) -> str:
         "link": f"{'linked with' if yes else 'not linked with'} {second}",
         "local": f"heard in {item.value.name if isinstance(item.value, Key) else item.value}, to {second}",
         "bridge": "a bridge before it" if yes else "no bridge before it",
-        "word": f"the word \u201c{item.value}\u201d over it",
+        "word": f'the word "{item.value}" over it',
     }[item.what]
 
 

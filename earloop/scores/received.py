@@ -41,7 +41,7 @@ def receive(path: Path, data: Path | None = None) -> Received:
     score = folder / package.score_name
     if not score.exists():
         _unpack(package, folder)
-    note = f"a copy of its own, from {package.name}: what you decide here is kept in {folder}"
+    note = f"a copy of its own, from {package.name}: what you decide here is kept in {_in_short(folder)}"
     return Received(score, package.choice, note, package.plan)
 
 
@@ -49,6 +49,12 @@ def folder_of(package: Package, data: Path) -> Path:
     """Its folder in the data folder: two packages of one name but other content lie apart."""
     stem = package.name[: -len(PACKAGE_ENDING)]
     return data / "received" / f"{stem}.{package.mark}"
+
+
+def _in_short(folder: Path) -> str:
+    """The folder, from the user's own one on."""
+    home = Path.home()
+    return f"~/{folder.relative_to(home).as_posix()}" if folder.is_relative_to(home) else str(folder)
 
 
 def _unpack(package: Package, folder: Path) -> None:

@@ -37,7 +37,7 @@ def test_figures_and_differences_are_printed(score: Path, teacher: Path, capsys)
     out = capsys.readouterr().out
     assert out.startswith("Two Rooks: your reading and lesson.earloop.toml")
     assert "lines              25 of 25  100 %" in out
-    assert "Tone 5 (B3): you write none over it, the other writes “far bell” over it." in out
+    assert 'Tone 5 (B3): you write none over it, the other writes "far bell" over it.' in out
 
 
 def test_the_same_in_json(score: Path, teacher: Path, capsys) -> None:
@@ -54,7 +54,7 @@ def test_what_i_kept_is_my_side(score: Path, capsys) -> None:
     kept.write_text(TEACHER, encoding="utf-8")
     before = sorted(score.parent.iterdir())
     assert main(["compare", str(score), "proposal"]) == 0
-    assert "you write “far bell” over it, the other writes none" in capsys.readouterr().out
+    assert 'you write "far bell" over it, the other writes none' in capsys.readouterr().out
     assert kept.read_text(encoding="utf-8") == TEACHER
     assert sorted(score.parent.iterdir()) == before
 

@@ -142,7 +142,7 @@ def test_taking_over_the_proposal_forgets_the_decision(kind: str) -> None:
         ),
         (
             Difference("word", 4, 4, "", "far bell"),
-            "tone 5 (B3): you write none over it, the other writes “far bell” over it.",
+            'tone 5 (B3): you write none over it, the other writes "far bell" over it.',
             ("5", "word", "none", "far bell"),
         ),
     ],

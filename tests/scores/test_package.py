@@ -101,7 +101,7 @@ def test_the_receivers_own_decisions_stay_as_they_are(score: Path, tmp_path: Pat
     theirs.save(Decisions(levels={1: 2}))
     theirs.close()
     assert beside(mine).read_bytes() == before
-    assert str(received.score.parent) in received.note
+    assert received.score.parent.name in received.note
     # Opened again: with what was decided in the copy since, and the package still has what was sent.
     again = receive(package, data)
     assert KeptReading(again.score, load_line(again.score), data).decided == Decisions(levels={1: 2})

@@ -53,7 +53,7 @@ async def test_each_is_placed_at_the_cursor_kept_and_undone(tune: Path, kept: Pa
         await pilot.press("X")
         await pilot.pause()
         text = seen(app)
-        assert "Tone 40 (C5) of an earlier edition: the word “far bell” over it" in text
+        assert 'Tone 40 (C5) of an earlier edition: the word "far bell" over it' in text
         assert "q back" in text
         await pilot.press("right", "right", "right", "enter")
         await pilot.pause()
