@@ -11,7 +11,7 @@ from typing import Literal
 
 from textual.binding import Binding, BindingType
 
-When = Literal["always", "score", "picking", "marked", "undo", "redo", "decided", "unplaced"]
+When = Literal["always", "score", "picking", "releasing", "marked", "undo", "redo", "decided", "unplaced"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +109,7 @@ CORRECTING = (
     ),
     Key("to_single", "S", "line", "the melody is one line at this tone", _desk("give_to", "single"), hint=True),
     Key("lean", "y", "lean", "it leans on the next tone of its line, or not", _desk("turn_lean"), hint=True),
+    Key("leans_to", "Y", "lean", "choose the tone it releases to: Y here, then Y there", "leans_to", hint=True),
     Key("bridge", "b", "bridge", "a bridge before the tone, or none", _desk("turn_bridge"), hint=True),
     Key("phrase_end", "e", "ends", "a phrase ends on the tone, or not", _desk("turn_phrase_end"), hint=True),
     Key("gesture_end", "E", "ends", "a gesture ends on the tone, or not", _desk("turn_gesture_end"), hint=True),
@@ -153,6 +154,12 @@ PICKING = (
     Key("pick_none", "backspace", "leave it", "", _desk("back_to_proposal"), when="picking"),
 )
 """What applies while a tone waits for the one it decorates."""
+RELEASING = (
+    *(key for key in WHERE if key.hint),
+    Key("release", "Y", "releases to this one", "", "leans_to", when="releasing"),
+    Key("release_none", "backspace", "leave it", "", _desk("back_to_proposal"), when="releasing"),
+)
+"""What applies while a lean waits for its release."""
 
 
 def bindings() -> list[BindingType]:

@@ -179,6 +179,14 @@ class Desk:
         words = "is no lean" if release is None else f"leans and releases to tone {release + 1}"
         self.act(replace(self.decided, leans={**self.decided.leans, index: release}), f"tone {index + 1} {words}")
 
+    def lean_to(self, index: int, release: int) -> None:
+        """The tone leans and releases to that later one, over whatever decorates the lean."""
+        if release > index:
+            self.act(
+                replace(self.decided, leans={**self.decided.leans, index: release}),
+                f"tone {index + 1} leans and releases to tone {release + 1}",
+            )
+
     def turn_link(self, first: int, second: int) -> None:
         """Join two tones by a link, or cut the link between them."""
         first, second = sorted((first, second))

@@ -17,7 +17,7 @@ from tests.made_lines import lines
 KEYS = st.builds(Key, st.integers(-5, 5), st.sampled_from(("major", "minor")))
 ACTS = (
     "raise_tone", "lower_tone", "turn_phrase_end", "turn_gesture_end", "turn_lean", "turn_bridge", "back_to_proposal",
-    "give_to", "decorate", "turn_link", "set_home", "set_local", "write_word", "undo", "redo",
+    "give_to", "lean_to", "decorate", "turn_link", "set_home", "set_local", "write_word", "undo", "redo",
 )  # fmt: skip
 
 
@@ -119,6 +119,7 @@ def do(desk: Desk, name: str, tone: int) -> None:
     values = {
         "give_to": (tone, "lower"),
         "decorate": (tone, last - tone),
+        "lean_to": (tone, last),
         "turn_link": (tone, last - tone),
         "set_home": (Key(tone % 5, "minor"),),
         "set_local": (Span(tone, last), Key(1)),

@@ -18,6 +18,7 @@ ACTS = [
     ("e", "phrase_ends", {2: True}),
     ("E", "gesture_ends", {2: True}),
     ("y", "leans", {2: 4}),
+    ("Y right right right right Y", "leans", {2: 6}),
     ("b", "bridges", {2: True}),
     ("H", "home", Key(3)),
     ("K", "local", ((Span(0, 3), Key(3)),)),

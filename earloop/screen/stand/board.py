@@ -13,7 +13,7 @@ from textual.widgets import Static
 from earloop.coaching.plan import Plan
 from earloop.layers import entry
 from earloop.reading import Reading
-from earloop.screen.keys import bindings
+from earloop.screen.keys import When, bindings
 from earloop.screen.opening import Opened
 from earloop.screen.picture.drawing import Scene
 from earloop.screen.picture.phrase_view import PhraseView
@@ -46,6 +46,7 @@ class Board(Screen[None]):
         self.said = ""
         self.waiting = "one moment: earloop is getting ready"
         self.picking: int | None = None
+        self.picks: When = "picking"
         self._shown: dict[str, str] = {}
         self._scene: Scene | None = None
         self._step: Timer | None = None
@@ -143,7 +144,7 @@ class Board(Screen[None]):
             self._draw(session)
 
     def _say_words(self, session: Session | None, playing: bool, answering: bool) -> None:
-        holds = circumstances(session, self.picking is not None)
+        holds = circumstances(session, None if self.picking is None else self.picks)
         self._say("hints", hints(holds, self.signs, self.size.width - 2))
         if session is None or self.opened is None:
             self._say("heading", "earloop")

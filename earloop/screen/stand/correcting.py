@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from earloop.line import Span
 from earloop.reading.record import Key
+from earloop.screen.keys import When
 from earloop.screen.panels.ask import Ask
 from earloop.screen.picture.phrase_view import PhraseView
 from earloop.screen.stand.playing import Playing
@@ -13,6 +14,7 @@ from earloop.screen.stand.playing import Playing
 LONGEST_WORD = 60
 """A word over a tone is a word, not a page."""
 PICK = "Go to the tone it decorates and press x there; backspace leaves it as it was."
+PICK_RELEASE = "Go to the tone it releases to and press Y there; backspace leaves it as it was."
 
 
 class Correcting(Playing):
@@ -59,15 +61,27 @@ class Correcting(Playing):
 
     def action_decorates(self) -> None:
         """First: this tone; then, at another: it decorates that one."""
+        picked = self._picked("picking", PICK)
+        if picked is not None:
+            self._decide(lambda: self.session.desk.decorate(*picked))  # type: ignore[union-attr]
+
+    def action_leans_to(self) -> None:
+        """First: this tone; then, at a later one: it releases to that one."""
+        picked = self._picked("releasing", PICK_RELEASE)
+        if picked is not None:
+            self._decide(lambda: self.session.desk.lean_to(*picked))  # type: ignore[union-attr]
+
+    def _picked(self, what: When, said: str) -> tuple[int, int] | None:
+        """(first tone, this tone) at the second press; at the first the tone waits, and `said` tells how to go on."""
         if self.session is None:
-            return
-        if self.picking is None:
-            self.picking, self.said = self.session.cursor, PICK
+            return None
+        if self.picking is None or self.picks != what:
+            self.picking, self.picks, self.said = self.session.cursor, what, said
             self.show()
-            return
-        ornament, target = self.picking, self.session.cursor
+            return None
+        pair = self.picking, self.session.cursor
         self._stop_picking("")
-        self._decide(lambda: self.session.desk.decorate(ornament, target))  # type: ignore[union-attr]
+        return pair
 
     def _stop_picking(self, said: str) -> None:
         assert self.session is not None
@@ -127,8 +141,9 @@ class Correcting(Playing):
         self.app.push_screen(Ask(f"A word over tone {index + 1}", present, LONGEST_WORD), write)
 
     def on_phrase_view_tone_chosen(self, message: PhraseView.ToneChosen) -> None:
-        """A click puts the cursor there; while a tone is waiting for what it decorates, it is that one."""
+        """A click puts the cursor there; while a tone is waiting for another, it is that one."""
         message.prevent_default()
         self.action_session("point_at", message.index)
         if self.picking is not None:
-            self.action_decorates()
+            again = self.action_decorates if self.picks == "picking" else self.action_leans_to
+            again()

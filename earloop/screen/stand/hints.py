@@ -8,7 +8,7 @@ from itertools import groupby
 from rich.style import Style
 from rich.text import Text
 
-from earloop.screen.keys import KEYS, PICKING, Key, When
+from earloop.screen.keys import KEYS, PICKING, RELEASING, Key, When
 from earloop.screen.signs import Signs
 from earloop.session.session import Session
 
@@ -17,12 +17,12 @@ MOST_NAMED = 4
 HINT_LINES = 3
 
 
-def circumstances(session: Session | None, picking: bool) -> frozenset[When]:
+def circumstances(session: Session | None, picking: When | None) -> frozenset[When]:
     """Which `when`s of the key table hold now."""
     if session is None:
         return frozenset(("always",))
-    if picking:
-        return frozenset(("picking",))
+    if picking is not None:
+        return frozenset((picking,))
     holds: set[When] = {"always", "score"}
     if session.marks is not None:
         holds.add("marked")
@@ -40,7 +40,8 @@ def circumstances(session: Session | None, picking: bool) -> frozenset[When]:
 @lru_cache(maxsize=16)
 def hints(holds: frozenset[When], signs: Signs, width: int) -> Text:
     """The keys as text in up to HINT_LINES lines; those for help and for leaving always have room."""
-    keys = PICKING if "picking" in holds else tuple(key for key in KEYS if key.hint and key.when in holds)
+    keys = tuple(key for key in KEYS if key.hint and key.when in holds)
+    keys = PICKING if "picking" in holds else RELEASING if "releasing" in holds else keys
     runs = [Hint(list(run), signs) for _, run in groupby(keys, key=lambda key: (key.short, key.when == "always"))]
     last = [run for run in runs if run.keys[0].when == "always"]
     kept = sum(run.size for run in last)
