@@ -15,7 +15,7 @@ from earloop.cli.words import CARE
 from earloop.coaching.due import Due, due_by
 from earloop.coaching.items import told
 from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object, from_object
-from earloop.coaching.today import today
+from earloop.coaching.today import plan_today
 from earloop.journal import JournalError
 from earloop.journal.place import journal_path, short_name
 from earloop.reading import Reading
@@ -49,7 +49,7 @@ def plan_of(words: argparse.Namespace, reading: Reading) -> Plan:
                 name = known_as(journal, name)
         given = given_plan(words.file)
         phrase = phrase_of(words, reading, given)
-        return today(reading, name, phrase, words.minutes, given=given).plan
+        return plan_today(reading, name, phrase, words.minutes, given=given)
     except JournalError as error:
         raise Refusal(str(error)) from error
 

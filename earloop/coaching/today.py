@@ -1,9 +1,9 @@
-"""Today's practice for a phrase: the plan that is kept or proposed, and all that is due."""
+"""Today's practice: the plan for a phrase that is kept, given or proposed; and all that is due."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from earloop.coaching.due import Due, due_by
@@ -20,44 +20,41 @@ MINUTES = 20
 """How long a session is proposed to be at first (ours)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Today:
-    """`proposed` is the plan as it follows from the journal, `plan` the one to go by; `due` is over all scores."""
-
-    plan: Plan
-    proposed: Plan
-    due: tuple[Due, ...]
-
-
-def today(
+def plan_today(
     reading: Reading,
     score: str,
     phrase: int,
     minutes: int | None = None,
     now: datetime | None = None,
     given: Plan | None = None,
-) -> Today:
-    """What is up today for a phrase of the reading. Takes its time; raises JournalError.
+) -> Plan:
+    """The plan to go by today for a phrase of the reading. Raises JournalError.
 
     A plan changed by the player holds for its day; else the one that was `given` with the score, until the player makes
-    it another; with `minutes`, a new one is proposed.
+    it another; else, and with `minutes`, one is proposed from what the journal says.
     """
     now = (now or datetime.now()).astimezone()
-    happenings: list[Happening] = []
+    own: list[Happening] = []
     kept: tuple[datetime, Plan] | None = None
     if journal_path().exists():
         with Journal.open() as journal:
-            happenings = journal.happenings()
+            own = journal.happenings(score, phrase=phrase)
             kept = _kept(journal, score, phrase)
     lengths = pass_seconds(reading, reading.phrases[phrase])
-    own = [h for h in happenings if h.score == score and h.phrase == phrase]
-    proposed = propose(phrase, lengths, standings(own), minutes or (kept[1].minutes if kept else MINUTES))
-    plan = proposed
     if minutes is None and kept and (kept[1].source or kept[0].astimezone().date() == now.date()):
-        plan = _fitting(kept[1], lengths)
-    elif minutes is None and given is not None and given.phrase == phrase:
-        plan = _fitting(given, lengths)
-    return Today(plan, proposed, tuple(due_by(happenings, now.date())))
+        return _fitting(kept[1], lengths)
+    if minutes is None and given is not None and given.phrase == phrase:
+        return _fitting(given, lengths)
+    return propose(phrase, lengths, standings(own), minutes or (kept[1].minutes if kept else MINUTES))
+
+
+def due_today(now: datetime | None = None) -> tuple[Due, ...]:
+    """What is due on all scores. After years of practice it takes seconds. Raises JournalError."""
+    if not journal_path().exists():
+        return ()
+    with Journal.open() as journal:
+        happenings = journal.happenings()
+    return tuple(due_by(happenings, (now or datetime.now()).astimezone().date()))
 
 
 def plan_to_give(reading: Reading, score: str, phrase: int, source: str, minutes: int | None = None) -> Plan:

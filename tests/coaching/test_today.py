@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
+from earloop.coaching.lengths import pass_seconds
 from earloop.coaching.plan import Plan, Step, as_object
-from earloop.coaching.today import MINUTES, plan_to_give, today
+from earloop.coaching.proposing import propose
+from earloop.coaching.today import MINUTES, due_today, plan_to_give, plan_today
 from earloop.journal import Happening, Journal
 from earloop.reading import read
 from tests.made_lines import line_of
@@ -15,41 +17,39 @@ NOW = datetime(2026, 5, 1, 12, 0).astimezone()
 OWN = Plan(0, 35, (Step("ornamented", "play", 7, 55, 3.0), Step("lower", "sing", 1, 80, 3.0)))
 
 
+def proposed(minutes: int) -> Plan:
+    """What is proposed to someone who never practised it."""
+    return propose(0, pass_seconds(READING, READING.phrases[0]), {}, minutes)
+
+
 def keep(plan: dict, at: datetime) -> None:
     with Journal.open() as journal:
         journal.keep_plan("s", 0, plan, at)
 
 
 def test_without_a_journal_it_is_proposed(journal_file) -> None:
-    found = today(READING, "s", 0, now=NOW)
-    assert found.plan == found.proposed
-    assert found.plan.minutes == MINUTES
-    assert not found.due
+    assert plan_today(READING, "s", 0, now=NOW) == proposed(MINUTES)
+    assert due_today(NOW) == ()
     assert not journal_file.exists()
 
 
 def test_the_players_own_plan_holds_for_its_day(journal_file) -> None:
     """A layer that the reading no longer has is left out; its minutes hold on the next day too."""
     keep(as_object(OWN), NOW - timedelta(hours=3))
-    held = today(READING, "s", 0, now=NOW)
-    assert [(step.layer, step.passes, step.tempo) for step in held.plan.steps] == [("ornamented", 7, 55)]
-    later = today(READING, "s", 0, now=NOW + timedelta(days=1))
-    assert later.plan == later.proposed
-    assert later.plan.minutes == 35
-    anew = today(READING, "s", 0, minutes=10, now=NOW)
-    assert anew.plan == anew.proposed
-    assert anew.plan.minutes == 10
+    held = plan_today(READING, "s", 0, now=NOW)
+    assert [(step.layer, step.passes, step.tempo) for step in held.steps] == [("ornamented", 7, 55)]
+    assert plan_today(READING, "s", 0, now=NOW + timedelta(days=1)) == proposed(35)
+    assert plan_today(READING, "s", 0, minutes=10, now=NOW) == proposed(10)
 
 
 def test_a_teachers_plan_holds_until_it_is_replaced(journal_file) -> None:
     keep(as_object(OWN) | {"source": "a teacher"}, NOW - timedelta(days=40))
-    assert today(READING, "s", 0, now=NOW).plan.source == "a teacher"
+    assert plan_today(READING, "s", 0, now=NOW).source == "a teacher"
 
 
 def test_a_spoilt_plan_gives_way_to_the_proposal(journal_file) -> None:
     keep({"steps": "none"}, NOW)
-    found = today(READING, "s", 0, now=NOW)
-    assert found.plan == found.proposed
+    assert plan_today(READING, "s", 0, now=NOW) == proposed(MINUTES)
 
 
 def test_due_is_over_all_scores(journal_file) -> None:
@@ -57,20 +57,20 @@ def test_due_is_over_all_scores(journal_file) -> None:
         for score in ("s", "t"):
             at = (NOW - timedelta(days=20)).astimezone(UTC)
             journal.note(Happening(at, score, score, 0, "sung", "upper", "layer:upper", 0.0))
-    assert [due.item.score for due in today(READING, "s", 0, now=NOW).due] == ["s", "t"]
+    assert [due.item.score for due in due_today(NOW)] == ["s", "t"]
 
 
 def test_a_plan_that_came_with_the_score_holds_until_the_player_makes_another(journal_file) -> None:
     """For its phrase only; an own change comes before it, and a changed one of the teacher's stays changed."""
     given = Plan(0, 12, (Step("held", "sing", 4, 66, 9.0),), "a teacher")
-    assert [s.tempo for s in today(READING, "s", 0, now=NOW, given=given).plan.steps] == [66]
-    elsewhere = today(READING, "s", 0, now=NOW, given=Plan(1, 12, given.steps, "a teacher"))
-    assert elsewhere.plan == elsewhere.proposed
+    assert [s.tempo for s in plan_today(READING, "s", 0, now=NOW, given=given).steps] == [66]
+    elsewhere = Plan(1, 12, given.steps, "a teacher")
+    assert plan_today(READING, "s", 0, now=NOW, given=elsewhere) == proposed(MINUTES)
     keep(as_object(given.with_tempo(0, 70)), NOW - timedelta(days=9))
-    assert [s.tempo for s in today(READING, "s", 0, now=NOW, given=given).plan.steps] == [70]
+    assert [s.tempo for s in plan_today(READING, "s", 0, now=NOW, given=given).steps] == [70]
     keep(as_object(OWN), NOW)
-    assert today(READING, "s", 0, now=NOW, given=given).plan.minutes == 35
-    assert today(READING, "s", 0, now=NOW + timedelta(days=1), given=given).plan.source == "a teacher"
+    assert plan_today(READING, "s", 0, now=NOW, given=given).minutes == 35
+    assert plan_today(READING, "s", 0, now=NOW + timedelta(days=1), given=given).source == "a teacher"
 
 
 def test_a_student_is_given_the_plan_that_is_kept_or_one_for_a_beginner(journal_file) -> None:

@@ -103,7 +103,7 @@ async def test_a_plan_goes_along_and_is_there_on_the_other_side(tune: Path) -> N
     async with app.run_test(size=(80, 24)) as pilot:
         await until(pilot, lambda: app.stand is not None and app.stand.opened is not None)
         await pilot.press("n", "D")
-        await until(pilot, lambda: isinstance(app.screen, PlanPanel) and app.screen.today is not None)
+        await until(pilot, lambda: isinstance(app.screen, PlanPanel) and app.screen.due is not None)
         await pilot.press("right", "plus", "q", "G")
         await until(pilot, lambda: "with today's plan for phrase 2" in seen(app))
         await pilot.press("enter")
@@ -117,7 +117,7 @@ async def test_a_plan_goes_along_and_is_there_on_the_other_side(tune: Path) -> N
         await until(pilot, lambda: "With a plan for phrase 2 from your teacher" in app.stand.said)
         assert app.stand.session.phrase == 1
         await pilot.press("D")
-        await until(pilot, lambda: isinstance(app.screen, PlanPanel) and app.screen.today is not None)
+        await until(pilot, lambda: isinstance(app.screen, PlanPanel) and app.screen.due is not None)
         assert app.screen.plan == replace(given, source="your teacher")
         assert "(from your teacher)" in seen(app)
         await pilot.press("q")

@@ -41,8 +41,7 @@ async def opened(app, pilot) -> JournalScreen:
     return app.screen
 
 
-@pytest.mark.parametrize("plain", [False, True])
-@pytest.mark.parametrize("size", [(80, 24), (140, 40)])
+@pytest.mark.parametrize(("size", "plain"), [((80, 24), False), ((80, 24), True), ((140, 40), False)])
 async def test_every_view_says_what_was_done(stood, practised, size, plain):
     """Numbers turn to the views; figures and words are the same with plots and without."""
     async with stood(size=size, ascii=plain) as (app, pilot, _):

@@ -16,7 +16,7 @@ from earloop.screen.planning.plan_panel import PlanPanel
 
 async def opened(app, pilot) -> PlanPanel:
     await pilot.press("D")
-    await until(pilot, lambda: isinstance(app.screen, PlanPanel) and app.screen.today is not None)
+    await until(pilot, lambda: isinstance(app.screen, PlanPanel) and app.screen.due is not None)
     await pilot.pause()
     return app.screen
 
@@ -51,7 +51,7 @@ async def test_steps_are_changed_and_kept(stood, journal_file: Path):
         panel = await opened(app, pilot)
         assert panel.plan == kept
         await pilot.press("greater_than_sign")
-        await until(pilot, lambda: panel.today is not None and panel.plan.minutes == kept.minutes + 5)
+        await until(pilot, lambda: panel.ready and panel.plan.minutes == kept.minutes + 5)
         assert panel.plan.steps[0] == replace(first, tempo=first.tempo)
         assert ("play",) not in player.asked
 

@@ -21,8 +21,8 @@ class Entry:
     due: Due | None = None
 
 
-def entries(plan: Plan, due: Sequence[Due], on: int | None, signs: Signs, here: str) -> list[Entry]:
-    """All lines; `on` is the step under way, `here` the score on the stand."""
+def entries(plan: Plan, due: Sequence[Due] | None, on: int | None, signs: Signs, here: str) -> list[Entry]:
+    """All lines; `on` is the step under way, `here` the score on the stand. Without `due` it is still looked for."""
     rests = set(plan.rests())
     found: list[Entry] = []
     for place, step in enumerate(plan.steps):
@@ -34,8 +34,13 @@ def entries(plan: Plan, due: Sequence[Due], on: int | None, signs: Signs, here: 
         found.append(Entry(row, step=place))
     if not plan.steps:
         found.append(Entry("    no steps are left: r proposes them anew"))
-    found.append(Entry("Due today" if due else "Nothing is due today: what you sing and answer comes back in time"))
-    found += [Entry(_due_text(one, here), due=one) for one in due]
+    if due is None:
+        found.append(Entry("one moment: looking for what is due"))
+    elif not due:
+        found.append(Entry("Nothing is due today: what you sing and answer comes back in time"))
+    else:
+        found.append(Entry("Due today"))
+    found += [Entry(_due_text(one, here), due=one) for one in due or ()]
     return found
 
 

@@ -12,7 +12,7 @@ from textual.widgets.option_list import Option
 
 from earloop.coaching.due import Due
 from earloop.coaching.plan import LONGEST, WAYS, Plan, as_object
-from earloop.coaching.today import Today, today
+from earloop.coaching.today import due_today, plan_today
 from earloop.journal import JournalError
 from earloop.screen.background import in_background
 from earloop.screen.panels.panel import Panel
@@ -54,7 +54,8 @@ class PlanPanel(Panel[int | Due]):
         super().__init__(f"Today's plan: phrase {session.phrase + 1}")
         self.session, self.lesson, self.signs = session, lesson, signs
         self.phrase = session.phrase
-        self.today: Today | None = None
+        self.ready = False
+        self.due: tuple[Due, ...] | None = None
         self.lines: list[Entry] = []
         self._time_shown = ""
         self.keys_line = signs.words(
@@ -76,24 +77,30 @@ class PlanPanel(Panel[int | Due]):
         self.run_worker(self._load(minutes), group="plan", exclusive=True)
 
     async def _load(self, minutes: int | None) -> None:
-        s = self.session
-        diary = s.practising.diary
+        s, diary = self.session, self.session.practising.diary
 
-        def work() -> Today:
+        def work() -> Plan:
             if diary is not None:
                 diary.flush()
-            return today(s.reading, s.practising.score, self.phrase, minutes, given=s.given_plan)
+            return plan_today(s.reading, s.practising.score, self.phrase, minutes, given=s.given_plan)
 
         try:
-            self.today = await in_background(work)
+            plan = await in_background(work)
+            self._take(plan, asked=minutes is not None)
+            if self.due is None:
+                self.due = await in_background(due_today)
+                self._show()
         except JournalError as error:
-            return self.say(f"The journal can't be read: {error}.")
+            self.say(f"The journal can't be read: {error}.")
+
+    def _take(self, plan: Plan, asked: bool) -> None:
+        """The plan as it is found; one that is under way goes on, unless another was asked for."""
+        self.ready = True
         self.say("" if self.session.practising.diary is None else self.session.practising.diary.notice)
-        if minutes is not None:
-            self.lesson.change(self.today.plan, 0)
+        if asked or not (self.lesson.under_way and self.lesson.plan.phrase == self.phrase):
+            self.lesson.change(plan, 0)
+        if asked:
             self._keep()
-        elif not (self.lesson.under_way and self.lesson.plan.phrase == self.phrase):
-            self.lesson.change(self.today.plan, 0)
         self._show(self.lesson.place)
 
     # What is seen
@@ -106,13 +113,13 @@ class PlanPanel(Panel[int | Due]):
 
     def _show(self, step: int | None = None) -> None:
         """The lines anew, with the cursor on that step, or where it was."""
-        if self.today is None:
+        if not self.ready:
             return
         on = self.lesson.place if self.lesson.under_way else None
         here = self.session.practising.score
         listed = self.query_one(OptionList)
         chosen = listed.highlighted
-        self.lines = entries(self.plan, self.today.due, on, self.signs, here)
+        self.lines = entries(self.plan, self.due, on, self.signs, here)
         listed.clear_options()
         listed.add_options([Option(line.text, disabled=line.step is None and line.due is None) for line in self.lines])
         if step is not None:
@@ -122,7 +129,7 @@ class PlanPanel(Panel[int | Due]):
         self._look()
 
     def _look(self) -> None:
-        if self.today is None:
+        if not self.ready:
             return
         plan, worked = self.plan, round(self.lesson.rest.worked / 60)
         whose = f"  (from {plan.source})" if plan.source else ""
@@ -190,16 +197,16 @@ class PlanPanel(Panel[int | Due]):
         self._change(self.plan.without(line.step), min(line.step, len(self.plan.steps) - 2), on)
 
     def action_minutes(self, by: int) -> None:
-        if self.today is not None:
+        if self.ready:
             self._anew(max(5, min(LONGEST, self.plan.minutes + by)))
 
     def action_anew(self) -> None:
-        if self.today is not None:
+        if self.ready:
             self._anew(self.plan.minutes)
 
     def _anew(self, minutes: int) -> None:
         self.lesson.hold()
-        self.today = None
+        self.ready = False
         self._ask_journal(minutes)
 
     def action_rate(self, word: str) -> None:
@@ -211,7 +218,7 @@ class PlanPanel(Panel[int | Due]):
             self.lesson.hold()
             self.session.stop()
             self._show()
-        elif self.today is not None and self.plan.steps:
+        elif self.ready and self.plan.steps:
             self._start(min(self.lesson.place, len(self.plan.steps) - 1))
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
