@@ -28,8 +28,12 @@ FALL_TIME = 20.0
 FALLEN = "the player had fallen and was set up again; your place is kept"
 FALL_TOLD = 8.0
 """Seconds for which that is said."""
-DUMB = 8.0
-"""Seconds without a word after which an engine counts as hung: it may hang in a sound system that has died."""
+FIRST_WORD, DUMB = 8.0, 4.0
+"""Seconds an engine may take to its first word, and then between words, before it counts as hung: it may hang in a
+sound system that has died."""
+WAKING = 1.0
+"""Seconds more, in case the whole machine slept: an engine that wakes speaks at once."""
+HANGS = "the MIDI port {} does not answer, so the speaker sounds; choose the port again when it does"
 GOODBYE = 1.0
 """Seconds an engine gets to leave before it is ended."""
 
@@ -44,6 +48,8 @@ class Engine:
         self._commands: queue.SimpleQueue[Command | None] = queue.SimpleQueue()
         self._closing = False
         self._restarts: list[float] = []
+        self._spoke = False
+        self._silent_port = ""
         self._lock = threading.Lock()
         self._measures: queue.SimpleQueue[Measure] = queue.SimpleQueue()
 
@@ -124,6 +130,7 @@ class Engine:
 
     def output(self, choice: OutputChoice) -> None:
         """Moves the sound while it plays."""
+        self._silent_port = ""
         self._keep("output", choice)
 
     def tuning(self, a4: float = 440.0, just_on: int | None = None) -> None:
@@ -173,7 +180,7 @@ class Engine:
             bufsize=0,
             start_new_session=True,
         )
-        self._process = process
+        self._process, self._spoke = process, False
         self._commands = queue.SimpleQueue()
         for command in self._opening(after_a_fall):
             self._commands.put(command)
@@ -185,6 +192,8 @@ class Engine:
         state = dict(self._state)
         playing = state.pop("play", None)
         choice = state.pop("output")[1][0]
+        if self._silent_port:
+            choice = replace(choice, kind="speaker")
         commands: list[Command] = [("output", (choice, after_a_fall))]
         commands += state.values()
         if after_a_fall and "load" in state:
@@ -224,15 +233,20 @@ class Engine:
     def _read(self, process: subprocess.Popen[bytes]) -> bytes:
         """What the engine tells; nothing once it has gone. One that has fallen dumb is ended, and set up again."""
         assert process.stdout is not None
-        if os.name == "posix" and not select.select([process.stdout], [], [], DUMB)[0]:
+        patience = DUMB if self._spoke else FIRST_WORD
+        if os.name == "posix" and not any(select.select([process.stdout], [], [], s)[0] for s in (patience, WAKING)):
             process.kill()
+            choice: OutputChoice = self._state["output"][1][0]
+            if not self._spoke and choice.kind == "midi":
+                self._silent_port = choice.port
         return process.stdout.read(1 << 16)
 
     def _take(self, message: Snapshot | Measure) -> None:
         if isinstance(message, Measure):
             self._measures.put(message)
             return
-        notice = message.notice
+        self._spoke = True
+        notice = message.notice or (HANGS.format(self._silent_port) if self._silent_port else "")
         if not notice and self._restarts and time.monotonic() - self._restarts[-1] < FALL_TOLD:
             notice = FALLEN
         self._snapshot = replace(message, notice=notice, restarts=len(self._restarts))

@@ -15,6 +15,8 @@ from earloop.sounding.silent import Silent
 from earloop.transport.player import Player
 from earloop.transport.sounder import Sounder
 
+SLEPT = 1.5
+"""Seconds between two looks after which this process must have been asleep, and a device with it."""
 TRY_AGAIN = 3.0
 """Seconds between attempts to open what is missing."""
 
@@ -31,6 +33,8 @@ class PulledSounder(Protocol):
 
     def change_waits(self) -> None: ...
 
+    def was_asleep(self) -> None: ...
+
 
 class PlaceOfSound:
     """Owns the player's sounder. `choice` is what the performer asked for, which may not be what is there just now."""
@@ -43,6 +47,7 @@ class PlaceOfSound:
         self._level = 0.5
         self._missing = False
         self._tried = 0.0
+        self._looked = time.monotonic()
 
     @property
     def sounder(self) -> Sounder:
@@ -99,6 +104,11 @@ class PlaceOfSound:
 
     def look_around(self) -> None:
         """Notices what has gone and what has come back. Takes a moment: call it when nothing is due."""
+        now, before = time.monotonic(), self._looked
+        self._looked = now
+        if isinstance(self.sounder, PulledSounder) and now - before > SLEPT:
+            self.sounder.was_asleep()
+            return
         if getattr(self.sounder, "lost", False):
             self._fall_back(self._what_has_gone())
         elif self._missing and time.monotonic() - self._tried > TRY_AGAIN:

@@ -101,7 +101,7 @@ class EngineProcess:
         return None if self.sound.pulled else self.player.due()
 
     def _sound_what_is_due(self, due: float) -> None:
-        now = wait_until(due - MAKING)
+        now = wait_until(due - MAKING, time.monotonic)
         if now - due > SLEPT:
             self.sound.sounder.silence()
             self.player.went_on_late(now)

@@ -92,6 +92,10 @@ class Speaker:
         """Whether the device has stopped asking for sound."""
         return self._device is not None and time.monotonic() - self.requested > STALLED
 
+    def was_asleep(self) -> None:
+        """The process or the machine slept: the device gets its time anew."""
+        self.requested = time.monotonic()
+
     def heard(self) -> float:
         """The second of the stream that leaves the device now, as far as its buffers tell."""
         since = min(time.monotonic() - self.requested, self.period / 1000)

@@ -14,8 +14,8 @@ AWAKE = 0.00006
 MAKING = 0.00006
 """Seconds between waking and the message being handed over: so much sooner it wakes."""
 
-SLEPT = 0.25
-"""Seconds. A moment missed by more means that the machine or the process was asleep."""
+SLEPT = 0.15
+"""Seconds. A moment missed by more means that the machine or the process was asleep: nothing is made up for."""
 
 
 def wait_until(moment: float, now: Callable[[], float] = time.monotonic) -> float:

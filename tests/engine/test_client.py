@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Iterator
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from listening_port import wait_for
@@ -130,7 +131,7 @@ def test_it_gives_up_on_an_engine_that_always_falls(monkeypatch: pytest.MonkeyPa
 
 
 def test_a_hung_engine_is_set_up_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(client_room, "DUMB", 1.5)
+    monkeypatch.setattr(client_room, "DUMB", 1.0)
     with Engine(SILENT) as engine:
         engine.load(steps(8))
         engine.play()
@@ -139,6 +140,18 @@ def test_a_hung_engine_is_set_up_again(monkeypatch: pytest.MonkeyPatch) -> None:
         os.kill(engine.process_number, signal.SIGSTOP)
         assert wait_for(lambda: engine.restarted == 1 and engine.snapshot().handled > 0)
         assert engine.snapshot().playing
+
+
+def test_a_port_that_hangs_the_engine_is_left_alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """A MIDI library that never answers: the next engine goes to the speaker, and one line says why."""
+    (tmp_path / "rtmidi.py").write_text("import time\ntime.sleep(1000)\n", encoding="utf-8")
+    monkeypatch.setenv("PYTHONPATH", f"{tmp_path}{os.pathsep}{os.environ.get('PYTHONPATH', '')}")
+    monkeypatch.setattr(client_room, "FIRST_WORD", 1.5)
+    with Engine(OutputChoice("midi", port="Organ", backend="null")) as engine:
+        engine.load(steps(8))
+        engine.play()
+        assert wait_for(lambda: engine.snapshot().output == "speaker" and engine.snapshot().playing, 20.0)
+        assert "Organ does not answer, so the speaker sounds" in engine.snapshot().notice
 
 
 def test_a_screen_that_never_reads_does_not_hold_up_the_music() -> None:
