@@ -53,6 +53,8 @@ class Asking:
             count=count,
             naming=naming_of(session.choices.degree_names),
         )
+        self.sounds_above = 0.0
+        """Semitones by which the player sounds above the written pitch at A4 = 440 Hz."""
         self.question: Question | None = None
         self.outcome: Outcome | None = None
         self.aside = Aside(session)
@@ -86,10 +88,14 @@ class Asking:
         return self._take(by_choice(self.question, places[0])) if places else None
 
     def tone(self, midi: float, by: Way = "keyboard") -> Outcome | None:
-        """A tone played or sung, as a (fractional) MIDI key; None where the question takes none."""
+        """A tone played or sung, as a (fractional) MIDI key; None where the question takes none.
+
+        A player tuned or moved by the performer sounds above the written pitch, and so do the answers to it.
+        """
         if self.question is None or self.outcome is not None or not self.question.by_tone:
             return None
-        return self._take(by_tone(self.question, round(midi)), by)
+        above = self.sounds_above if by == "voice" else round(self.sounds_above)
+        return self._take(by_tone(self.question, round(midi - above)), by)
 
     def give_up(self) -> Outcome | None:
         """No answer: it counts as not known, and the right one is heard."""

@@ -98,8 +98,9 @@ class SungAnswers:
             return f"{self.notice[:1].upper()}{self.notice[1:].rstrip('.')}." if self.notice else ""
         report = self._listener.report()
         if not report.heard_until:
-            return "One moment: opening the microphone."
-        return f"Listening to the {report.source}: sing the tone, in any octave, then be still."
+            return f"One moment: opening the {self._source.sentence}."
+        give = "play" if self._source.kind == "midi" else "sing"
+        return f"Listening to the {report.source}: {give} the tone, in any octave, then be still."
 
     def _follow(self, report: Report, now: float) -> None:
         """Ask what was sung as soon as the voice is still again."""

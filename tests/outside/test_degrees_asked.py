@@ -32,10 +32,11 @@ def test_degrees_are_those_of_music21(record) -> None:
             letter, sign, mode = stated.groups() if stated else _parts(reading.home.key.name)
             key = music21.key.Key(f"{letter}{sign}".replace("b", "-"), mode)
             tone = record.line[question.about[-1] if question.kind == "next_lower" else question.about[0]]
-            for pitch, words in [(tone.pitch, question.right_answer.words)] + [
-                (answer.pitch, answer.words) for answer in question.answers if answer.pitch
-            ]:
-                assert _degree(key, pitch.name) == words, (question.kind, question.about, key.name)
+            assert _degree(key, tone.pitch.name) == question.right_answer.words, (question.kind, question.about)
+            if count % 8 == 0:  # the other answers name the same degrees again and again
+                for answer in question.answers:
+                    assert answer.pitch is not None
+                    assert _degree(key, answer.pitch.name) == answer.words
             count += 1
     assert count >= len(record.line) - sum(tone.grace for tone in record.line.tones)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from earloop.screen.background import in_background
-from earloop.screen.stand.board import Board
+from earloop.screen.stand.sounding import Sounding
+from earloop.session.remembered_input import remembered_input
 
 if TYPE_CHECKING:
     from earloop.session.asking import Asking
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 NOTHING_TO_ASK = "There is too little here to ask about: choose a longer phrase, or loop the whole."
 
 
-class AskingTheEar(Board):
+class AskingTheEar(Sounding):
     """The board with the questions' screen."""
 
     def action_ask_the_ear(self) -> None:
@@ -24,15 +25,18 @@ class AskingTheEar(Board):
 
     async def _ask(self, session: Session) -> None:
         self.say("one moment")
-        asking = await in_background(lambda: _spell_on(session))
+        asking, source = await in_background(lambda: (_spell_on(session), remembered_input()))
         if not asking.spell.spots:
             self.say(NOTHING_TO_ASK)
             return
         from earloop.screen.asking.ask_screen import AskScreen
 
+        if self.sound is not None:
+            asking.sounds_above = self.sound.choices.above_written
         title = self.opened.card.title if self.opened is not None else ""
         self.say("")
-        self.app.push_screen(AskScreen(asking, title or session.line.title, self.signs), self._told_at_the_end)
+        screen = AskScreen(asking, title or session.line.title, self.signs, source)
+        self.app.push_screen(screen, self._told_at_the_end)
 
     def _told_at_the_end(self, summary: str | None) -> None:
         self.say(summary or "")
