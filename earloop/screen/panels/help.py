@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import ClassVar
 
+from rich.style import Style
 from rich.text import Text
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -17,8 +18,8 @@ from earloop.screen.panels.panel import Panel
 from earloop.screen.signs import Signs
 
 
-class Help(Panel[None]):
-    """Scrolls; q or ? leads back."""
+class Help(Panel[str]):
+    """Scrolls; q or ? leads back. A click on a key's line dismisses it with the key's id: the stand then presses it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("question_mark,f1", "dismiss(None)", "back", show=False)]
     keys_line = "up down scroll  q back"
@@ -40,15 +41,18 @@ def help_text(signs: Signs) -> Text:
     for group, keys in GROUPS.items():
         text.append(f"{group}\n", style="bold")
         for key in keys:
-            text.append(f"  {signs.words(key.written):<9} ", style="bold")
-            text.append(f"{key.words}\n")
+            pressed = Style(meta={"@click": f"screen.dismiss({key.id!r})"})
+            text.append(f"  {signs.words(key.written):<9} ", style=pressed + Style(bold=True))
+            text.append(key.words, style=pressed)
+            text.append("\n")
         text.append("\n")
     text.append("Signs of the picture\n", style="bold")
     for sign, meaning in legend(signs):
         text.append(f"  {sign:<9} ", style="bold")
         text.append(f"{meaning}\n")
     text.append("\nMouse\n", style="bold")
-    text.append("  a click puts the cursor on a tone; the wheel scrolls; a key in the hint line can be clicked\n")
+    text.append("  a click puts the cursor on a tone; the wheel scrolls\n")
+    text.append("  every key can be clicked: in the line at the foot, here, and at the foot of a panel\n")
     text.append("\nBefore you go on\n", style="bold")
     for caution in CAUTIONS:
         text.append(f"  {caution}\n")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import ClassVar, Generic, TypeVar
 
+from rich.style import Style
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
@@ -29,7 +31,17 @@ class Panel(ModalScreen[Value | None], Generic[Value]):
         with Vertical(classes="panel"):
             yield Static(self.heading, classes="panel-title", markup=False)
             yield from self.body()
-            yield Static(self.keys_line, classes="panel-keys", markup=False)
+            yield Static(self._keys(), classes="panel-keys", markup=False)
+
+    def _keys(self) -> Text:
+        """The line of keys; those that are the panel's own can be clicked."""
+        text = Text()
+        for part in self.keys_line.split("  "):
+            bound = self._bindings.key_to_bindings.get(part.partition(" ")[0], [])
+            style = Style(meta={"@click": f"screen.{bound[0].action}"}) if bound else Style()
+            text.append("  " if text else "")
+            text.append(part, style=style)
+        return text
 
     def body(self) -> Iterable[Widget]:
         """The widgets between title and keys."""

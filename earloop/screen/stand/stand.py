@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from earloop.screen.background import in_background
+from earloop.screen.keys import KEYS
 from earloop.screen.library import phrases_folder
 from earloop.screen.opening import open_session
 from earloop.screen.panels.chooser import Chooser
@@ -113,7 +114,12 @@ class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingB
             self.app.push_screen(WhyPanel(title, reasons(self.session, self.signs)))
 
     def action_help(self) -> None:
-        self.app.push_screen(Help(self.signs))
+        async def press(wanted: str | None) -> None:
+            for key in KEYS:
+                if key.id == wanted:
+                    await self.run_action(key.action)
+
+        self.app.push_screen(Help(self.signs), press)
 
     def action_theme(self) -> None:
         self.app.theme = next_theme(self.app.theme)
