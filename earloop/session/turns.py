@@ -84,13 +84,16 @@ class Turns:
         else:
             self.open, self.until = None, None
             return
-        begin = where.at + (first - where.position) * pace
+        begin, end = (where.at + (place - where.position) * pace for place in (first, last))
         self.until = begin if where.position < first else None
-        if where.position < first or (where.position > last and self.open is None):
+        if not first <= where.position <= last:
             return
-        if where.position <= last:
+        if self.open is None:
             asked = Asked(task.reading, task.layer, task.performance, pace, begin, task.phrase)
-            self.open = Turn(asked, begin, begin + (last - first) * pace)
+            self.open = Turn(asked, begin, end)
+        else:
+            # What began is past: a tempo that changes, or a device that goes slow, moves only the end.
+            self.open = replace(self.open, end=end)
 
     def _closed(self, stopped_at: float | None) -> Turn | None:
         turn, self.open = self.open, None

@@ -62,6 +62,16 @@ def test_the_tempo_moves_the_turn() -> None:
     assert found[0].asked.pace == pytest.approx(PACE / 1.5)
 
 
+def test_a_tempo_changed_in_a_turn_moves_only_its_end() -> None:
+    turns = Turns()
+    for k in range(90):
+        turns.look(Place(k * 0.1, 100 + k * 0.1 * PACE), TASK)
+    turn = turns.open
+    turns.look(Place(9.0, 100 + 9.0 * PACE, tempo=2.0), TASK)
+    assert turns.open.begin == pytest.approx(turn.begin)
+    assert turns.open.end == pytest.approx(100 + 9.0 * PACE + 1.5 * PACE)
+
+
 def test_along_with_the_sound_the_turn_is_the_sounding_part() -> None:
     found, _ = passes(Turns(along=True), 2)
     assert (found[0].begin, found[0].end) == pytest.approx((100, 100 + 6 * PACE))
