@@ -101,7 +101,7 @@ def test_the_players_own_sound_answers_itself_along(cable: str) -> None:
     assert [tone.verdict for tone in judged.heard.tones] == ["right"] * 4
     assert all(abs(tone.cents or 0) < 15 for tone in judged.heard.tones)
     # Where the player says it is heard and when the listener hears it agree, but for the 100 ms of device buffers that
-    # the player reckons with and JACK doesn't have. Later tones tell only how slow a dummy's clock is on a busy machine.
+    # the player reckons with and JACK doesn't have. Later tones tell only how slow a dummy's clock is under load.
     assert judged.beat[0] is not None
     assert abs(judged.beat[0]) < 350
 

@@ -104,6 +104,14 @@ async def test_leaving_puts_the_session_back(stood) -> None:
         assert screen.singing.capture.process_number is None
 
 
+async def test_a_key_in_the_last_lines_can_be_clicked(stood) -> None:
+    async with stood() as (app, pilot, _):
+        screen = await opened(app, pilot, NOTHING)
+        line = next(row for row in seen(app).splitlines() if "how you answer" in row)
+        await pilot.click("#singing-keys", offset=(line.index("how you") + 1, 0))
+        await until(pilot, lambda: screen.singing.way == "along")
+
+
 async def test_tolerances_are_the_performers(stood) -> None:
     async with stood() as (app, pilot, _):
         screen = await opened(app, pilot, NOTHING)

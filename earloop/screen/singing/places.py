@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -22,9 +23,7 @@ class Places:
 
     def column_at(self, anchors: Sequence[float], seconds: float) -> tuple[int, int]:
         """(tone, column in its band) at a moment; `anchors` are the tones' beginnings and the end, rising."""
-        tone = 0
-        while tone + 1 < len(self.columns) and anchors[tone + 1] <= seconds:
-            tone += 1
+        tone = max(0, bisect_right(anchors, seconds, 0, len(self.columns)) - 1)
         begin, end = anchors[tone], anchors[tone + 1]
         share = (seconds - begin) / (end - begin) if end > begin else 0.0
         width = self.widths[tone]

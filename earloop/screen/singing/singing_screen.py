@@ -75,6 +75,8 @@ class SingingScreen(Screen[None]):
         self._asking: Asking | None = None
         self._turn_begun = 0.0
         self._shown: dict[str, str] = {}
+        self._kept: tuple[Judged, Asking, Shown] | None = None
+        self._stands: tuple[Shown, Judged | None, tuple[object, ...]] | None = None
 
     def compose(self) -> ComposeResult:
         yield Static(id="heading", markup=False)
@@ -90,7 +92,7 @@ class SingingScreen(Screen[None]):
 
     def on_mount(self) -> None:
         self.query_one("#answer").styles.height = len(ROWS)
-        self.query_one("#singing-keys", Static).update("\n".join(map(self.signs.words, words.KEYS_LINES)))
+        self.query_one("#singing-keys", Static).update(words.keys(self.signs))
         self.set_interval(1 / LOOKS_A_SECOND, self.look)
         self.look()
 
@@ -120,8 +122,7 @@ class SingingScreen(Screen[None]):
             asking.follow(frames)
             shown = asking.live(singing.turn, frames, now, singing.measure.tolerance)
         elif self.last is not None:
-            answer = self.last.answer
-            shown = asking.judged(self.last, singing.capture.trace(answer.begin, answer.end))
+            shown = self._last_shown(asking, self.last)
         else:
             shown = asking.waiting(singing.measure.tolerance, self._place(whose))
         self._draw(asking, shown)
@@ -132,6 +133,14 @@ class SingingScreen(Screen[None]):
             cents, label = (None, "") if latest.midi is None else asking.cents(latest.midi)
             tolerance = singing.measure.tolerance
             self._say("needle", words.needle(latest.midi, cents, label, tolerance, latest.decibels, self.signs))
+
+    def _last_shown(self, asking: Asking, judged: Judged) -> Shown:
+        """Made once for each answer: the listener forgets, the screen need not."""
+        known = self._kept
+        if known is None or known[0] is not judged or known[1] is not asking:
+            frames = self.singing.capture.trace(judged.answer.begin, judged.answer.end)
+            self._kept = known = (judged, asking, asking.judged(judged, frames))
+        return known[2]
 
     def _asked(self) -> Asking:
         """The tones as they are asked for now; another layer or phrase is a new picture without an answer."""
@@ -154,6 +163,11 @@ class SingingScreen(Screen[None]):
         if shown.playhead is not None:
             self.band = asking.places.band_of(asking.places.column_at(shown.anchors, shown.playhead)[0])
         self.band = max(0, min(len(asking.places.bands) - 1, self.band))
+        room = (self.band, trace.size, answer.size)
+        before = self._stands
+        if before is not None and before[0] is shown and before[1] is self.last and before[2] == room:
+            return
+        self._stands = (shown, self.last, room)
         trace.show(draw_trace(shown, self.band, trace.size.height, trace.size.width, self.signs))
         names = self.singing.session.choices.degree_names
         width = answer.size.width

@@ -48,9 +48,11 @@ def draw_trace(shown: Shown, band: int, rows: int, width: int, signs: Signs) -> 
     canvas.put(0, 0, "tone", "quiet")
     for tone in range(first, last + 1):
         _target(canvas, shown, tone, heights, signs)
+    begin = shown.anchors[first] if first else float("-inf")
+    end = shown.anchors[last + 1] if last + 1 < len(shown.keys) else float("inf")
     for second, key in shown.frames:
-        tone, column = shown.places.column_at(shown.anchors, second)
-        if first <= tone <= last:
+        if begin <= second < end:
+            tone, column = shown.places.column_at(shown.anchors, second)
             _dot(canvas, shown, tone, column, key, heights, signs)
     if shown.playhead is not None:
         tone, column = shown.places.column_at(shown.anchors, shown.playhead)

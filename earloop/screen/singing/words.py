@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import re
 
+from rich.style import Style
+from rich.text import Text
+
 from earloop.layers import NAMES
 from earloop.line.pitch import pitch_from_midi
 from earloop.screen.signs import Signs
@@ -28,11 +31,50 @@ WHOSE_WORDS: dict[Whose, str] = {
 }
 DRIFTED = 15.0
 """Cents of drift that are worth a word."""
-KEYS_LINES = (
-    "space begin, stop  a how you answer  I input  b hear both  K keep the take",
-    "( ) tolerance  R reference  M metronome  1-7 layer  d c depth  n p phrase",
-    "+ - tempo  o drone  < > level  {left} {right} more tones  ? all keys  q back",
+KEYS_LINES: tuple[tuple[tuple[str, str, str], ...], ...] = (
+    (
+        ("space", "begin, stop", "play"),
+        ("a", "how you answer", "way"),
+        ("I", "input", "input"),
+        ("b", "hear both", "both"),
+        ("K", "keep the take", "keep"),
+    ),
+    (
+        ("(", "", "tolerance(-5)"),
+        (")", "tolerance", "tolerance(5)"),
+        ("R", "reference", "relative"),
+        ("M", "metronome", "beat"),
+        ("1-7", "layer", ""),
+        ("d", "", "session('deeper', 1)"),
+        ("c", "depth", "session('deeper', -1)"),
+        ("n", "", "session('next_phrase')"),
+        ("p", "phrase", "session('previous_phrase')"),
+    ),
+    (
+        ("+", "", "session('faster', 5)"),
+        ("-", "tempo", "session('faster', -5)"),
+        ("o", "drone", "session('next_drone')"),
+        ("<", "", "level(-0.05)"),
+        (">", "level", "level(0.05)"),
+        ("{left}", "", "page(-1)"),
+        ("{right}", "more tones", "page(1)"),
+        ("?", "all keys", "help"),
+        ("q", "back", "leave"),
+    ),
 )
+"""(key, words, action) in three lines; a key without words shares those of the next."""
+
+
+def keys(signs: Signs) -> Text:
+    """The keys, each to be pressed or clicked."""
+    text = Text(no_wrap=True, overflow="crop")
+    for number, line in enumerate(KEYS_LINES):
+        text.append("\n" if number else "")
+        for key, label, action in line:
+            pressed = Style(meta={"@click": f"screen.{action}"}) if action else Style()
+            text.append(signs.words(key), style=pressed + Style(bold=True))
+            text.append(f" {label}  " if label else " ", style=pressed)
+    return text
 
 
 def heading(session: Session, title: str, signs: Signs) -> str:
