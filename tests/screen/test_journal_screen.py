@@ -77,6 +77,21 @@ async def test_arrows_and_phrases(stood, practised):
         assert screen.phrase == 0
 
 
+async def test_degrees_and_links_of_one_phrase_or_of_all(stood, practised):
+    """a turns between them; n and p go on to the next phrase."""
+    async with stood() as (app, pilot, _):
+        await opened(app, pilot)
+        await pilot.press("3", "a")
+        assert "phrase 1" in seen(app)
+        assert "6  12" in seen(app)
+        await pilot.press("n")
+        assert "phrase 2" in seen(app)
+        assert "Nothing is noted here yet" in seen(app)
+        await pilot.press("a")
+        assert "all phrases" in seen(app)
+        assert "6  12" in seen(app)
+
+
 async def test_an_empty_and_a_spoilt_journal(stood, journal_file):
     """A sentence each, and the way back."""
     async with stood() as (app, pilot, _):

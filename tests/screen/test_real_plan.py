@@ -36,7 +36,7 @@ def test_a_plan_is_gone_through_and_noted(terminal, journal_file: Path):
     terminal.child.send("\x1b[B\x1b[B" + "\x1b[D" * 3 + "+" * 10)
     terminal.wait(lambda text: text.count("130 %") == 2)
     terminal.child.send("u")
-    terminal.wait(lambda text: "2  skeleton    play     1 pass    130 %" in text)
+    terminal.wait(lambda text: "2  skeleton     play     1 pass    130 %" in text)
     terminal.child.send("\x1b[A\r")
     terminal.wait(lambda text: "Plan, step 1 of" in text)
     terminal.wait(lambda text: "Next: play" in text)

@@ -33,6 +33,7 @@ class JournalScreen(Screen[None]):
         Binding("left,shift+tab", "turn(-1)", "view before", show=False),
         Binding("n,pagedown", "phrase(1)", "next phrase", show=False),
         Binding("p,pageup", "phrase(-1)", "phrase before", show=False),
+        Binding("a", "all", "one phrase or all", show=False),
         Binding("q,J,escape,ctrl+c", "dismiss(None)", "back", show=False),
     ]
 
@@ -41,6 +42,7 @@ class JournalScreen(Screen[None]):
         self.session, self.heading, self.signs, self.plain = session, title, signs, plain
         self.phrase = session.phrase
         self.place = 0
+        self.one_phrase = False
         self.happenings: Sequence[Happening] | None = None
         self.plot: Widget | None = None
 
@@ -57,7 +59,7 @@ class JournalScreen(Screen[None]):
         self.run_worker(self._load(), group="journal", exclusive=True)
 
     def _keys(self) -> str:
-        return self.signs.words("1-4 {left} {right} view  n p phrase  {up} {down} scroll  q back")
+        return self.signs.words("1-4 {left} {right} view  n p phrase  a one phrase or all  {up} {down} scroll  q back")
 
     async def _load(self) -> None:
         diary = self.session.practising.diary
@@ -87,7 +89,7 @@ class JournalScreen(Screen[None]):
         assert self.happenings is not None
         today = datetime.now().astimezone().date()
         score = self.session.practising.score
-        return Noted(self.happenings, score, self.session.reading, self.phrase, today, self.signs)
+        return Noted(self.happenings, score, self.session.reading, self.phrase, today, self.signs, self.one_phrase)
 
     def show(self) -> None:
         """The chosen view."""
@@ -118,9 +120,16 @@ class JournalScreen(Screen[None]):
         self.action_view((self.place + by) % len(VIEWS))
 
     def action_phrase(self, by: int) -> None:
-        """Another phrase of the score, seen in the view of the phrase."""
+        """Another phrase of the score; where the view is not of one phrase, the view of the phrase comes."""
         self.phrase = max(0, min(len(self.session.reading.phrases) - 1, self.phrase + by))
-        self.action_view(next(place for place, view in enumerate(VIEWS) if view.name == "phrase"))
+        if VIEWS[self.place].name == "days" or not self.one_phrase:
+            self.place = next(place for place, view in enumerate(VIEWS) if view.name == "phrase")
+        self.show()
+
+    def action_all(self) -> None:
+        """Degrees and links of one phrase, or of all."""
+        self.one_phrase = not self.one_phrase
+        self.show()
 
 
 def _plots() -> ModuleType:

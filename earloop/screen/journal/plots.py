@@ -60,7 +60,7 @@ def _phrase(plot: Widget, plt: Any, noted: Noted) -> bool:
 
 
 def _degrees(plot: Widget, plt: Any, noted: Noted) -> bool:
-    counts = degree_counts(noted.of_score)[:MOST_BARS]
+    counts = degree_counts(noted.chosen)[:MOST_BARS]
     if counts:
         names = [noted.signs.accidentals(count.degree) for count in counts]
         plt.bar(names, [100 * count.share for count in counts], width=0.6, color=_colour(plot, "middle"))
@@ -68,7 +68,7 @@ def _degrees(plot: Widget, plt: Any, noted: Noted) -> bool:
 
 
 def _links(plot: Widget, plt: Any, noted: Noted) -> bool:
-    counts = link_counts(noted.of_score)[:MOST_BARS]
+    counts = link_counts(noted.chosen)[:MOST_BARS]
     if counts:
         names = [f"{link.first + 1}-{link.second + 1}" for link in counts]
         plt.bar(names, [100 * link.lately for link in counts], width=0.6, color=_colour(plot, "lower"))

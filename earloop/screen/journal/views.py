@@ -27,7 +27,10 @@ EMPTY = "Nothing is noted here yet: play a layer, sing it back (V), or let the e
 
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """What the views look at: all happenings, which score is on the stand, its reading, the phrase, the day."""
+    """What the views look at: all happenings, which score is on the stand, its reading, the phrase, the day.
+
+    With `one_phrase` degrees and links are those of the phrase alone.
+    """
 
     happenings: Sequence[Happening]
     score: str
@@ -35,6 +38,16 @@ class Noted:
     phrase: int
     today: date
     signs: Signs
+    one_phrase: bool = False
+
+    @property
+    def chosen(self) -> list[Happening]:
+        """What degrees and links are counted over."""
+        return self.of_phrase if self.one_phrase else self.of_score
+
+    @property
+    def chosen_told(self) -> str:
+        return f"phrase {self.phrase + 1}" if self.one_phrase else "all phrases"
 
     @property
     def of_score(self) -> list[Happening]:
@@ -69,7 +82,7 @@ def _days(noted: Noted, bars: bool) -> list[str]:
 def _phrase(noted: Noted, bars: bool) -> list[str]:
     known = standings(noted.of_phrase)
     if not known:
-        return [EMPTY]
+        return [EMPTY, *_all_phrases(noted)]
     courses = layer_courses(noted.of_phrase)
     rows = ["layer         passes  tempo  right lately"]
     for name, standing in known.items():
@@ -81,11 +94,24 @@ def _phrase(noted: Noted, bars: bool) -> list[str]:
                 f"{day:%d.%m} {_percent(value).strip()}" for day, value in courses[name][-3:]
             )
         rows.append(row)
-    return rows
+    return rows + _all_phrases(noted)
+
+
+def _all_phrases(noted: Noted) -> list[str]:
+    """The mean share right lately of each phrase that was practised; nothing where there is one phrase only."""
+    told = []
+    for phrase in range(len(noted.reading.phrases)):
+        own = [h for h in noted.of_score if h.phrase == phrase]
+        shares = [standing.share for standing in standings(own).values() if standing.share is not None]
+        if shares:
+            told.append(f"{phrase + 1}: {_percent(sum(shares) / len(shares)).strip()}")
+        elif own:
+            told.append(f"{phrase + 1}: heard")
+    return ["", f"phrases  {', '.join(told)}"] if told and len(noted.reading.phrases) > 1 else []
 
 
 def _degrees(noted: Noted, bars: bool) -> list[str]:
-    counts = degree_counts(noted.of_score)
+    counts = degree_counts(noted.chosen)
     if not counts:
         return [EMPTY]
     rows = ["degree  right  of  lately"]
@@ -97,7 +123,7 @@ def _degrees(noted: Noted, bars: bool) -> list[str]:
 
 
 def _links(noted: Noted, bars: bool) -> list[str]:
-    counts = link_counts(noted.of_score)
+    counts = link_counts(noted.chosen)
     if not counts:
         return [EMPTY]
     shaky = sum(link.shaky for link in counts)
@@ -130,6 +156,6 @@ def _bar(share: float, cells: int = BAR) -> str:
 VIEWS: tuple[View, ...] = (
     View("days", "minutes a day", lambda noted: "all scores", _days),
     View("phrase", "phrase", lambda noted: f"phrase {noted.phrase + 1}, share right", _phrase),
-    View("degrees", "degrees", lambda noted: "this score", _degrees),
-    View("links", "links", lambda noted: "this score", _links),
+    View("degrees", "degrees", lambda noted: noted.chosen_told, _degrees),
+    View("links", "links", lambda noted: noted.chosen_told, _links),
 )

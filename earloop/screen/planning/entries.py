@@ -30,7 +30,7 @@ def entries(plan: Plan, due: Sequence[Due] | None, on: int | None, signs: Signs,
             found.append(Entry(f"    rest {REST} minutes"))
         mark = signs.plays if place == on else " "
         passes = "1 pass" if step.passes == 1 else f"{step.passes} passes"
-        row = f"{mark}{place + 1:>3}  {step.layer:<12}{step.way:<6}{passes:>9}{step.tempo:>7} %{clock(step.seconds):>8}"
+        row = f"{mark}{place + 1:>3}  {step.layer:<13}{step.way:<6}{passes:>9}{step.tempo:>7} %{clock(step.seconds):>8}"
         found.append(Entry(row, step=place))
     if not plan.steps:
         found.append(Entry("    no steps are left: r proposes them anew"))

@@ -1,0 +1,68 @@
+"""The journal after years: how long a note, opening it, the day's plan and what is due take.
+
+python -m tests.bench journal [ENTRIES]
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from earloop.coaching.due import due_items
+from earloop.coaching.progress import link_counts, minutes_a_day
+from earloop.journal import Happening, Journal
+from earloop.layers import NAMES
+from earloop.session.diary import Diary
+
+SCORES, PHRASES = 40, 8
+
+
+def practice(entries: int) -> list[Happening]:
+    """Sung takes with twelve judged tones and some links each, one every twenty minutes."""
+    chance, now = random.Random(1), datetime.now(UTC)
+    tone = {"degree": "2", "verdict": "right", "sung_degree": "2", "cents": 3.0, "late_ms": 4, "held": True}
+    found = []
+    for number in range(entries):
+        name = chance.choice(NAMES)
+        links = {f"{first}-{first + 2}": [chance.randrange(2), 1] for first in range(chance.randrange(8))}
+        detail = {"degrees": {"2": [1, 2]}, "links": links, "tones": [{"index": n, **tone} for n in range(12)]}
+        at = now - timedelta(minutes=20 * (entries - number))
+        place = (f"score {chance.randrange(SCORES)}", "title", chance.randrange(PHRASES))
+        found.append(Happening(at, *place, "sung", name, f"layer:{name}", chance.random(), 30.0, detail))
+    return found
+
+
+def timed(name: str, work: Callable[[], object]) -> None:
+    """Print how long it took."""
+    began = time.perf_counter()
+    work()
+    print(f"{name:<44} {1000 * (time.perf_counter() - began):10.1f} ms")
+
+
+def main() -> None:
+    entries = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    happenings = practice(entries)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "journal.sqlite"
+        with Journal.open(path) as journal:
+            timed(f"write {entries} entries at once", lambda: journal.note_all(happenings))
+            timed("write one, on the disk", lambda: journal.note(happenings[0]))
+            timed("read all", journal.happenings)
+            timed("read one phrase", lambda: journal.happenings("score 3", phrase=2))
+        print(f"{'size':<44} {path.stat().st_size / 1e6:10.1f} MB")
+        diary = Diary(path)
+        timed("a note as the keys see it", lambda: diary.note(happenings[0]))
+        timed("until it is on the disk", lambda: diary.flush(10))
+        diary.close()
+    timed("what is due on all scores", lambda: due_items(happenings))
+    timed("minutes a day", lambda: minutes_a_day(happenings, datetime.now(UTC).date()))
+    timed("links of one score", lambda: link_counts([h for h in happenings if h.score == "score 3"]))
+
+
+if __name__ == "__main__":
+    main()
