@@ -121,7 +121,8 @@ class _Terminal:
         print(f"You hear {_in_order(question.sound)}.")
         print(spoken(question.words))
         print(f"Answer with {_offered(question)}.", end=" ")
-        print("Enter or r: hear it again. x: I don't know. q: end.", flush=True)
+        again = "hear it" if self.wait else "hear it again"
+        print(f"Enter or r: {again}. x: I don't know. q: end.", flush=True)
 
     def _answered(self, question: Question) -> bool:
         """Whether an answer came; not where the player ends the spell."""

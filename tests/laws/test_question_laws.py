@@ -11,6 +11,7 @@ from hand_records import library
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from earloop.coaching.passages import MOST_TONES, passage, stretches
 from earloop.coaching.question import QUESTION_KINDS, Question, Spot, by_number
 from earloop.coaching.questions import QUESTIONS, spots_of
 from earloop.coaching.sounds import one_after_another
@@ -27,10 +28,11 @@ FEW = 3
 
 @st.composite
 def readings(draw: st.DrawFn) -> Reading:
-    """Any line, read as proposed or with lines given out at random."""
+    """Any line, read as proposed or with lines given out at random; in phrases, or as one long one."""
     line: Line = replace(draw(lines(50)), spelled=draw(st.booleans()))
     voices = {i: draw(VOICES) for i in range(len(line))} if draw(st.booleans()) else {}
-    return read(line, Decisions(voices=voices))
+    ends = dict.fromkeys(range(len(line) - 1), False) if draw(st.booleans()) else {}
+    return read(line, Decisions(voices=voices, phrase_ends=ends))
 
 
 def questions(reading: Reading, seed: int, few: int | None = None) -> Iterator[tuple[Spot, Question]]:
@@ -96,16 +98,10 @@ def which_degree(reading: Reading, question: Question) -> None:
 
 def which_line(reading: Reading, question: Question) -> None:
     name = question.right_answer.words.split()[1]
-    span = next(span for span in _spans(reading, question) if set(question.about) <= set(span.indexes))
+    span = next(span for span in stretches(reading, question.phrase) if set(question.about) <= set(span.indexes))
     assert keys_of(question, -1) == [tone.pitch.midi for tone in build(reading, name, span).tones]
     sounds = [[event.midi for event in answer.sound.events] for answer in question.answers]
     assert sounds[0] != sounds[1]
-
-
-def _spans(reading: Reading, question: Question):
-    from earloop.coaching.passages import stretches
-
-    return stretches(reading, question.phrase)
 
 
 def lean_way(reading: Reading, question: Question) -> None:
@@ -201,6 +197,19 @@ def test_every_question_on_the_library_keeps_its_promises(record) -> None:
         kinds.add(question.kind)
     assert {"where_home", "which_degree", "changed_tone", "which_page"} <= kinds
     assert ("which_line" in kinds) == ("next_lower" in kinds) == reading.compound
+
+
+@given(readings())
+def test_stretches_cover_a_phrase_and_passages_lie_in_it(reading: Reading) -> None:
+    for phrase, whole in enumerate(reading.phrases):
+        covered = stretches(reading, phrase)
+        assert [i for span in covered for i in span.indexes] == list(whole.indexes)
+        assert all(len(span) <= MOST_TONES for span in covered)
+        for index in whole.indexes:
+            span = passage(reading, phrase, index)
+            assert index in span
+            assert whole.first <= span.first <= span.last <= whole.last
+            assert len(span) <= MOST_TONES
 
 
 @settings(max_examples=10)

@@ -151,6 +151,8 @@ class AskScreen(Screen[str]):
             return False
         self.sung.stop()
         self.look()
+        # In a low window a long list of answers may hide what was said to them.
+        self.call_after_refresh(self.query_one(VerticalScroll).scroll_end, animate=False)
         return True
 
     def _go_to_next(self) -> None:
