@@ -18,6 +18,7 @@ from typing import Literal
 import platformdirs
 
 from earloop.capture.client import Capture
+from earloop.capture.memory import HORIZON
 from earloop.capture.messages import Answer
 from earloop.capture.sources import Source
 from earloop.performing.side_by_side import side_by_side
@@ -171,6 +172,9 @@ class Singing:
         return Task(session.reading, session.layer, session.performance, phrase)
 
     def _ask(self, asked: Asked, begin: float, end: float) -> None:
+        if end - begin > HORIZON:
+            self.notice = f"That was over {HORIZON / 60:.0f} minutes, more than is remembered: loop a phrase."
+            return
         self._asked[self.capture.answer(begin, end)] = asked
 
     def _take_answers(self) -> None:

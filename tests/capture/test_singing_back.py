@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import subprocess
 import time
 from collections.abc import Iterator
 from dataclasses import replace
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from jack_server import jack_server
+from system_parts import need_program, need_soundfont
 
 from earloop.capture.client import Capture
 from earloop.capture.sources import Source
@@ -18,6 +20,8 @@ from earloop.session.choices import Choices
 from earloop.session.judging import Judged
 from earloop.session.session import Session
 from earloop.session.singing import Singing
+from earloop.session.sound_choices import SoundChoices
+from earloop.sounding.midi_port import port_names
 from earloop.sounding.outputs import SILENT, OutputChoice
 from tests.capture.jack_voice import RATE, JackVoice, wired
 from tests.capture.rooms import begun, melody, sung_file, until
@@ -30,6 +34,8 @@ LINE = line_of("D4 F#4 A4 G4")
 PLAYED = Choices(layer="ornamented", loop="whole", tempo=200)
 SECOND = 60 / 72 / 2
 """Of a quarter, at 200 % of 72 a minute."""
+OBOE = 68
+"""General MIDI 1, counted from 0."""
 MICROPHONE = Source("microphone", backend="jack")
 
 
@@ -104,6 +110,36 @@ def test_the_players_own_sound_answers_itself_along(cable: str) -> None:
     # the player reckons with and JACK doesn't have. Later tones tell only how slow a dummy's clock is under load.
     assert judged.beat[0] is not None
     assert abs(judged.beat[0]) < 350
+
+
+@pytest.mark.fluidsynth
+def test_a_real_instrument_is_heard_with_the_players_tuning(cable: str) -> None:
+    """Engine → MIDI → FluidSynth's oboe, at A4 = 430 Hz and an octave up → cable → microphone: the very layer."""
+    words = [need_program("fluidsynth"), "-s", "-i", "-m", "jack", "-a", "jack", "-R", "0", "-C", "0", "-r", str(RATE)]
+    for setting in ("midi.jack.id=oboe", "audio.jack.id=oboe", "audio.jack.autoconnect=0"):
+        words += ["-o", setting]
+    player = subprocess.Popen([*words, need_soundfont()], stdin=subprocess.PIPE, stdout=subprocess.DEVNULL)
+    sound = SoundChoices(a4=430.0, transpose=12)
+    try:
+        assert until(lambda: any("oboe" in name for name in port_names())), "fluidsynth opens no port"
+        choice = OutputChoice("midi", port="oboe", programs=(("single", OBOE),))
+        with Capture() as capture, Engine(choice) as engine:
+            engine.tuning(sound.a4)
+            engine.transpose(sound.transpose)
+            singing = Singing(Session(LINE, engine, replace(PLAYED, tempo=120)), capture)
+            singing.reference = sound.above_written
+            singing.listen(MICROPHONE)
+            begun(capture)
+            wired("oboe:left")
+            singing.choose_way("along")
+            singing.play_or_stop()
+            judged = until_judged(singing, 1)[0]
+            singing.leave()
+    finally:
+        player.kill()
+        player.wait(10)
+    assert [tone.verdict for tone in judged.heard.tones] == ["right"] * 4
+    assert all(abs(tone.cents or 0) < 15 for tone in judged.heard.tones)
 
 
 def test_keys_answer_in_ones_own_time_and_wrong_ones_play_both(cable: str) -> None:
