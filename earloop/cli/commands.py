@@ -45,14 +45,15 @@ def _read(words: argparse.Namespace) -> int:
         raise Refusal("read needs a score, a folder, or --batch: earloop read FILE")
     if words.file.is_dir():
         return many.folder(words.file, words.output, words.jobs, words.scheduler)
-    from earloop.cli.scores_in import reading_of
-    from earloop.cli.telling import as_json, as_sentences, as_table
+    from earloop.cli.describing import as_sentences
+    from earloop.cli.scores_in import reading_and_decisions
+    from earloop.cli.telling import as_json, as_table
 
-    reading = reading_of(words, words.file)
+    reading, decided = reading_and_decisions(words, words.file)
     if words.json:
         print(json.dumps(as_json(reading)))
     elif words.describe:
-        print("\n".join(as_sentences(reading)))
+        print("\n".join(as_sentences(reading, decided)))
     else:
         print(as_table(reading, words.written))
     return 0

@@ -11,7 +11,7 @@ from earloop.cli.refusal import Refusal
 from earloop.layers import Layer, build
 from earloop.line import Line
 from earloop.performing import Manner, Performance, perform
-from earloop.reading import Reading, read
+from earloop.reading import NONE_DECIDED, Decisions, Reading, read
 from earloop.scores import ScoreError, load_line
 from earloop.scores.kept_pages import page_word
 from earloop.scores.other_readings import kept_about
@@ -38,13 +38,19 @@ def line_of(words: argparse.Namespace, path: Path) -> Line:
 
 def reading_of(words: argparse.Namespace, path: Path) -> Reading:
     """The player's own reading: with what is kept about the score, unless the words ask for the proposal."""
+    return reading_and_decisions(words, path)[0]
+
+
+def reading_and_decisions(words: argparse.Namespace, path: Path) -> tuple[Reading, Decisions]:
+    """That reading, and what of it was decided by hand."""
     line = line_of(words, path)
     if getattr(words, "proposal", False):
-        return read(line)
+        return read(line), NONE_DECIDED
     try:
-        return read(line, kept_about(path, line, page_word(**chosen(words))).decided)
+        decided = kept_about(path, line, page_word(**chosen(words))).decided
     except ScoreError as error:
         raise Refusal(error.sentence) from error
+    return read(line, decided), decided
 
 
 def layer_of(words: argparse.Namespace, reading: Reading) -> Layer:

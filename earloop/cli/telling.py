@@ -113,31 +113,3 @@ def as_table(reading: Reading, written: bool = False) -> str:
     widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
     lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
     return "\n".join([*heading(reading), "", *lines])
-
-
-def as_sentences(reading: Reading) -> Iterator[str]:
-    """The reading told phrase by phrase."""
-    yield from (f"{sentence.rstrip('.')}." for sentence in heading(reading))
-    for number, span in enumerate(reading.phrases, start=1):
-        yield from _phrase_told(reading, number, span)
-
-
-def _phrase_told(reading: Reading, number: int, span: Span) -> Iterator[str]:
-    def told(indexes: list[int]) -> str:
-        return ", ".join(f"{_spoken(str(reading.degrees[i]))} ({reading.line[i].pitch.name})" for i in indexes)
-
-    kept = [i for i in span.indexes if reading.weights.level[i] >= 3] or [span.last]
-    yield f"Phrase {number} has {len(span)} tones, number {span.first + 1} to {span.last + 1}."
-    yield f"It is carried by {told(kept)}."
-    for voice in ("upper", "middle", "lower"):
-        own = [i for i in span.indexes if reading.voices[i] == voice and reading.weights.level[i] >= 1]
-        if own:
-            yield f"Its {voice} line goes {told(own)}."
-    for lean in reading.leans:
-        if lean.lean in span:
-            first, second = (_spoken(part) for part in lean.degrees.split("-"))
-            yield f"Tone {lean.lean + 1} leans: {first} releases to {second}."
-
-
-def _spoken(degree: str) -> str:
-    return degree.replace("#", "sharp ").replace("b", "flat ")

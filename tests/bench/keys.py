@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import asyncio
+import contextlib
 import os
 import statistics
 import tempfile
@@ -99,19 +100,21 @@ class Watch:
     async def _refreshed(self) -> None:
         """Everything that waits before us is handled, on the app and the screen, and drawn."""
         done = asyncio.Event()
-        left = 4
 
-        def hop() -> None:
-            nonlocal left
-            left -= 1
-            pump = self.app.screen if left % 2 else self.app
+        def hop(left: int) -> None:
             if left:
-                pump.call_later(hop)
+                (self.app.screen if left % 2 else self.app).call_later(hop, left - 1)
             else:
                 self.app.screen.call_after_refresh(done.set)
 
-        hop()
-        await asyncio.wait_for(done.wait(), 5)
+        screen = None
+        while not done.is_set():
+            # A panel that closes takes what waited on it along.
+            if screen is not self.app.screen:
+                screen = self.app.screen
+                hop(3)
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(done.wait(), 0.02)
 
 
 def draws_into_text(app: EarloopApp) -> None:

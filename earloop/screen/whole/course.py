@@ -25,11 +25,16 @@ ROOMY = 3
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """`tones[k]` are the tones that sound in column k, `phrases[k]` is the phrase (0-based) of the first of them."""
+    """`tones[k]` are the tones that sound in column k, `phrases[k]` is the phrase (0-based) of the first of them.
+
+    `keys` has the key of each phrase, `heights` the height of each tone.
+    """
 
     reading: Reading
     tones: tuple[Span, ...]
     phrases: tuple[int, ...]
+    keys: tuple[str, ...]
+    heights: tuple[int, ...]
 
     @property
     def width(self) -> int:
@@ -62,7 +67,9 @@ def course_of(reading: Reading, width: int) -> Course:
             at += 1
         # Where none begins, the tone before sounds on.
         spans.append(Span(first, at - 1) if at > first else Span(at - 1, at - 1))
-    return Course(reading, tuple(spans), tuple(reading.phrase_of(span.first) for span in spans))
+    phrases = tuple(reading.phrase_of(span.first) for span in spans)
+    heights = tuple(tone.pitch.height for tone in tones)
+    return Course(reading, tuple(spans), phrases, tuple(phrase_keys(reading)), heights)
 
 
 def draw_course(course: Course, signs: Signs, rows: int, decided: Collection[int], loop: Span, chosen: int) -> Canvas:
@@ -83,7 +90,7 @@ def draw_course(course: Course, signs: Signs, rows: int, decided: Collection[int
 
 def _contour(canvas: Canvas, course: Course, signs: Signs, rows: int, own: range) -> None:
     """Highest and lowest tone of each column, and a thin line between."""
-    heights = [tone.pitch.height for tone in course.reading.line.tones]
+    heights = course.heights
     top, low = max(heights), min(heights)
     scale = (rows - 1) / max(1, top - low)
     for k, span in enumerate(course.tones):
@@ -114,7 +121,7 @@ def _phrases(canvas: Canvas, course: Course, signs: Signs, row: int, own: range)
 def _keys(canvas: Canvas, course: Course, signs: Signs, row: int) -> None:
     """The key most of each phrase's tones are heard in, named where it changes; minor keys in small letters."""
     before, free = None, 0
-    for phrase, key in enumerate(phrase_keys(course.reading)):
+    for phrase, key in enumerate(course.keys):
         at = course.columns_of(phrase).start
         name, _, mode = key.partition(" ")
         text = signs.pitch(name if mode == "major" else name[0].lower() + name[1:])
