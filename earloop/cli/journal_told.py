@@ -8,6 +8,8 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
+import platformdirs
+
 from earloop.cli.columns import aligned
 from earloop.cli.journal_in import happenings_of, opened
 from earloop.cli.refusal import Refusal
@@ -104,6 +106,9 @@ def _wipe(words: argparse.Namespace) -> int:
     with opened() as journal:
         count = journal.wipe()
     print(f"{count} entries are wiped from {where}")
+    takes = Path(platformdirs.user_data_dir("earloop")) / "takes"
+    if takes.is_dir() and any(takes.iterdir()):
+        print(f"The recordings you asked to keep are still in {takes}")
     return 0
 
 

@@ -77,8 +77,13 @@ class Diary:
     def _begin(self) -> None:
         with self._lock:
             if self._thread is None:
-                self._thread = threading.Thread(target=self._work, name="earloop diary", daemon=True)
-                self._thread.start()
+                thread = threading.Thread(target=self._work, name="earloop diary", daemon=True)
+                try:
+                    thread.start()
+                except RuntimeError as error:  # no more threads: the next note tries again
+                    self.notice = f"What you do is not noted for now ({error}): close other programs."
+                else:
+                    self._thread = thread
 
     def _work(self) -> None:
         while True:

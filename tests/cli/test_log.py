@@ -92,6 +92,19 @@ def test_wiping_needs_a_word(noted, capsys, monkeypatch) -> None:
     assert "Nothing is noted yet" in said(capsys)
 
 
+def test_recordings_that_stay_are_told(noted, capsys, monkeypatch, tmp_path) -> None:
+    """Wiping the journal says where they are; they are the player's own to delete."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    assert main(["log", "--wipe", "--yes"]) == 0
+    assert "recordings" not in said(capsys)
+    take = tmp_path / "earloop" / "takes" / "one.flac"
+    take.parent.mkdir(parents=True)
+    take.touch()
+    assert main(["log", "--wipe", "--yes"]) == 0
+    assert str(take.parent) in said(capsys)
+    assert take.exists()
+
+
 def test_looking_makes_no_journal(journal_file, capsys) -> None:
     assert main(["log"]) == 0
     assert main(["log", "--wipe", "--yes"]) == 0

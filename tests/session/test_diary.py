@@ -63,6 +63,26 @@ def test_what_cannot_be_written_is_told_and_written_later(tmp_path: Path, monkey
         assert len(journal.happenings()) == 2
 
 
+def test_without_a_thread_it_is_told_and_tried_again(journal_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A system that gives no more threads: `note` still returns, and nothing is lost once there is one."""
+    start = threading.Thread.start
+
+    def refuse(thread: threading.Thread) -> None:
+        raise RuntimeError("can't start new thread")
+
+    monkeypatch.setattr(threading.Thread, "start", refuse)
+    diary = Diary()
+    diary.note(happening(0))
+    assert "not noted for now" in diary.notice
+    monkeypatch.setattr(threading.Thread, "start", start)
+    diary.note(happening(1))
+    assert diary.flush(5)
+    assert diary.notice == ""
+    diary.close(5)
+    with Journal.open() as journal:
+        assert len(journal.happenings()) == 2
+
+
 def test_an_unsound_note_takes_no_other_with_it(journal_file: Path) -> None:
     diary = Diary()
     for one in (happening(0), happening(1, result=7.0), happening(2)):
