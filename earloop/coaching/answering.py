@@ -69,5 +69,6 @@ def _is_named(question: Question) -> bool:
 def _difference(question: Question, mine: Answer) -> str:
     right = question.right_answer
     if mine.pitch is None or right.pitch is None or not _is_named(question):
-        return f"You said {mine.words}, but {question.because}."
+        really = f", which is {mine.really}" if mine.really else ""
+        return f"You said {mine.words}{really}, but {question.because}."
     return f"You said {mine.words}; it is {right.words}, {apart(mine.pitch, right.pitch)}: {question.because}."

@@ -47,13 +47,15 @@ class Part:
 class Answer:
     """One possible answer, given by the key shown beside it.
 
-    `sound` is what this answer would sound like. `pitch` is the tone it names, None where it names none.
+    `sound` is what this answer would sound like. `pitch` is the tone it names, None where it names none. `really` says
+    what a wrong answer named in truth, where its words don't tell (`degree 5`).
     """
 
     key: str
     words: str
     sound: Performance
     pitch: Pitch | None = None
+    really: str = ""
 
 
 @dataclass(frozen=True, slots=True)

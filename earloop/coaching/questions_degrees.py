@@ -136,16 +136,18 @@ def _where_home(
     rng: Random,
     naming: Naming,
 ) -> Question:
+    where, whose = words
     tonic, others = offered
     chosen = [tonic, *rng.sample(list(others), min(CANDIDATES - 1, len(others)))]
     rng.shuffle(chosen)
     single = [tones(reading, [reading.line[i].pitch], [i]) for i in chosen]
     answers = tuple(
-        Answer("abc"[place], f"{PLACES[place]} tone", sound, reading.line[i].pitch)
+        Answer(
+            "abc"[place], f"{PLACES[place]} tone", sound, reading.line[i].pitch, _in_words(reading, i, where, naming)
+        )
         for place, (i, sound) in enumerate(zip(chosen, single, strict=True))
     )
     sound = [Part(f"{PLACES[place]} tone", performance) for place, performance in enumerate(single)]
-    where, whose = words
     what = "gesture" if where else "phrase"
     count = "three" if len(chosen) == CANDIDATES else "two"
     right, pitch = chosen.index(tonic), reading.line[tonic].pitch
@@ -163,3 +165,11 @@ def _where_home(
         by_tone=True,
         degree="1",
     )
+
+
+def _in_words(reading: Reading, index: int, where: str, naming: Naming) -> str:
+    """The tone's degree, in its own key where that is asked about."""
+    pitch = reading.line[index].pitch
+    if where:
+        return naming(reading.local_degrees[index], pitch, local_key(reading, index).key.mode)
+    return naming(reading.degrees[index], pitch, reading.home.key.mode)

@@ -64,8 +64,6 @@ def _which_line(
         Answer(line[0], f"the {line} line", sound_of(reading, line, span, true_time=true_time)) for line in names
     )
     right = names.index(name)
-    first = build(reading, name, span).tones[0]
-    degree = naming(reading.degrees[first.source], first.pitch, reading.home.key.mode)
     return Question(
         kind="which_line",
         item="question:which_line",
@@ -76,8 +74,21 @@ def _which_line(
         answers=answers,
         right=right,
         difficulty=difficulty,
-        because=f"the {name} line begins on {degree}",
+        because=_told_apart(reading, span, name, naming),
     )
+
+
+def _told_apart(reading: Reading, span: Span, name: OutsideLine, naming: Naming) -> str:
+    """By what the line that sounded could be known: where both begin, else where they end, else their height."""
+    other: OutsideLine = "lower" if name == "upper" else "upper"
+    mine, theirs = build(reading, name, span).tones, build(reading, other, span).tones
+    for verb, place in (("begins", 0), ("ends", -1)):
+        here, there = mine[place], theirs[place]
+        if here.pitch != there.pitch:
+            mode = reading.home.key.mode
+            told = [naming(reading.degrees[tone.source], tone.pitch, mode) for tone in (here, there)]
+            return f"it was the {name} line: it {verb} on {told[0]}, the {other} one on {told[1]}"
+    return f"it was the {name} line: it lies {'higher' if name == 'upper' else 'lower'}"
 
 
 def next_lower(reading: Reading, phrase: int) -> Iterator[Spot]:

@@ -11,6 +11,7 @@ import pytest
 from hand_readings import by_hand
 from hand_records import Record, library
 
+from earloop.coaching.answering import by_choice, by_tone, given_up
 from earloop.coaching.question import Question, QuestionKind, by_number
 from earloop.coaching.questions import spots_of
 
@@ -130,6 +131,18 @@ def test_two_rooks_by_heart() -> None:
     ]  # fmt: skip
     lines = {q.right_answer.words: heard(q) for q in asked(record, "which_line") if q.phrase == 0}
     assert lines == {"the lower line": list(range(0, 14, 2)), "the upper line": list(range(1, 14, 2))}
+    told = {by_choice(q, 1 - q.right).sentence for q in asked(record, "which_line") if q.phrase == 0}
+    assert told == {
+        "You said the lower line, but it was the upper line: it begins on 3, the lower one on 1.",
+        "You said the upper line, but it was the lower line: it begins on 1, the upper one on 3.",
+    }
+    second = next(q for q in lower if q.item == "link:0-2")
+    assert (
+        by_choice(second, 4).sentence == "You said 5; it is 2, a fourth lower: the lower line goes on a step up from 1."
+    )
+    assert by_tone(second, 70).sentence == "That tone is 1 semitone too high: the lower line goes on a step up from 1."
+    assert by_tone(second, 45).right, "any octave"
+    assert given_up(second).sentence == "It is 2: the lower line goes on a step up from 1."
 
 
 def test_counting_milestones_by_heart() -> None:
