@@ -14,7 +14,7 @@ from typing import Any
 
 from earloop.scores.errors import ScoreError
 from earloop.scores.kept_pages import named_place, page_word
-from earloop.scores.kept_places import beside, data_folder
+from earloop.scores.kept_places import beside, data_folder, readings_near
 from earloop.scores.package import PACKAGE_ENDING, Package, read_package
 
 
@@ -49,6 +49,18 @@ def folder_of(package: Package, data: Path) -> Path:
     """Its folder in the data folder: two packages of one name but other content lie apart."""
     stem = package.name[: -len(PACKAGE_ENDING)]
     return data / "received" / f"{stem}.{package.mark}"
+
+
+def received_about(score: Path, data: Path | None = None) -> list[Path]:
+    """The kept files of all packages received about a score of that name, but for the score's own folder."""
+    place = (data or data_folder()) / "received"
+    if not place.is_dir():
+        return []
+    folders = [folder for folder in sorted(place.iterdir()) if folder.resolve() != score.parent.resolve()]
+    kept = [
+        path for folder in folders if (folder / score.name).is_file() for path in readings_near(folder / score.name)
+    ]
+    return [path for path in kept if path.parent.parent == place]
 
 
 def _in_short(folder: Path) -> str:

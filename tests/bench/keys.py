@@ -25,6 +25,7 @@ from textual import events
 from earloop.engine.client import Engine
 from earloop.line import Line
 from earloop.screen.app import EarloopApp, make_app
+from earloop.screen.comparing.comparing_screen import ComparingScreen
 from earloop.screen.library import first_phrase
 from earloop.screen.opening import Card, Opened, settle_memory
 from earloop.session.kept_behind import KeptBehind
@@ -60,6 +61,13 @@ ACTS = [
     ("key here", "K"),
     ("take back, again", "z Z"),
     ("as proposed", "backspace"),
+]
+COMPARE = [
+    ("next difference", "down down down up"),
+    ("depth, comparing", "d c"),
+    ("hear both, or stop", "space space"),
+    ("take over", "t"),
+    ("take back, comparing", "z"),
 ]
 NAMES = {"+": ("plus", "+"), "-": ("minus", "-"), "space": ("space", " ")}
 
@@ -117,6 +125,24 @@ class Watch:
                 await asyncio.wait_for(done.wait(), 0.02)
 
 
+async def compared(watch: Watch, times: int) -> None:
+    """The same on the comparing screen, beside the proposal; a difference taken over is read in a thread first."""
+    app = watch.app
+    assert app.stand is not None
+    app.stand.action_compare()
+    while app.screen is app.stand:
+        await asyncio.sleep(0.02)
+    app.post_message(events.Key("enter", None))
+    while not isinstance(app.screen, ComparingScreen):
+        await asyncio.sleep(0.02)
+    print(f"  comparing: {len(app.screen.comparing.differences)} differences")
+    for _ in range(times):
+        for what, pressed in COMPARE:
+            for key in pressed.split():
+                await watch.press(what, key)
+    await watch.press("leave the comparison", "q")
+
+
 def draws_into_text(app: EarloopApp) -> None:
     """Without a terminal Textual leaves the drawing out: here it is done, and thrown away."""
 
@@ -160,6 +186,7 @@ async def run(line: Line, times: int, folder: Path) -> None:
             session.choose_loop(loop)  # type: ignore[arg-type]
             if loop == "phrase":
                 await round_of(watch, LOOP, times)
+            await compared(watch, times)
             report(watch, f"looping the {loop}")
         await sign_of_the_sound(app, engine)
         print(f"  decisions in the end: {len(session.desk.decided.levels)} levels and others", end="")

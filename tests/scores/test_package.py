@@ -19,7 +19,7 @@ from earloop.scores.kept_reading import KeptReading
 from earloop.scores.kept_writing import new_document, written
 from earloop.scores.other_readings import kept_about, other_reading, text_to_give
 from earloop.scores.package import free_package_name, read_package, write_package
-from earloop.scores.received import receive
+from earloop.scores.received import receive, received_about
 from tests.laws.test_reading_laws import decided_lines
 
 TUNE = "X:1\nT:Quay\nM:4/4\nL:1/4\nK:G\nG A B c | d c B A | B d g f |]\n"
@@ -107,6 +107,9 @@ def test_the_receivers_own_decisions_stay_as_they_are(score: Path, tmp_path: Pat
     assert KeptReading(again.score, load_line(again.score), data).decided == Decisions(levels={1: 2})
     assert other_reading(package, load_line(mine)).decided == DECIDED
     assert kept_about(package, load_line(package), data=data).decided == Decisions(levels={1: 2})
+    # Beside one's own, the copy is found by the score's name; beside the copy itself it is not offered.
+    assert received_about(mine, data) == [beside(received.score)]
+    assert received_about(received.score, data) == []
 
 
 def test_packages_of_one_name_lie_apart(score: Path, tmp_path: Path, data: Path) -> None:

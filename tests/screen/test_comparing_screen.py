@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from handmade_reading import handmade_session
 from screen_player import FakePlayer
-from seen_screen import seen, until
+from seen_screen import matches, seen, until
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
+from earloop.line import Span
 from earloop.reading import NONE_DECIDED, Decisions, read
 from earloop.scores.kept_form import parse
 from earloop.screen.app import EarloopApp, make_app
-from earloop.screen.comparing.comparing_screen import ComparingScreen
+from earloop.screen.comparing.comparing_screen import ComparingScreen, keys_told
 from earloop.session.comparing import Comparing
 
 MINE = 'format = 1\n[[tone]]\nnumber = 3\nlevel = 5\n[[tone]]\nnumber = 8\nleans_to = 0\nword = "far bank"\n'
@@ -202,3 +205,31 @@ async def test_any_file_can_be_chosen(tune: Path, tmp_path: Path) -> None:
         assert isinstance(screen, ComparingScreen)
         assert "another edition" in seen(app)
         assert screen.comparing.others == Decisions(levels={4: 5}, phrase_ends={4: True})
+
+
+async def test_pictures_of_a_comparison(tune: Path) -> None:
+    """Both looks at 80×24, of two readings made by hand; a click on a key's name does what the key does."""
+    for plain in (False, True):
+        player = FakePlayer()
+        app = make_app(tune, player=player, ascii=plain)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await stand_on(pilot, app)
+            session = handmade_session(player)
+            mine = session.reading
+            other = replace(
+                mine,
+                phrases=(Span(0, 3), Span(4, 11)),
+                voices=(*mine.voices[:7], "single", "single", *mine.voices[9:]),
+                weights=replace(mine.weights, level=(5, 2, 0, 1, 4, 3, 1, 1, 4, 2, 1, 5)),
+                leans=(),
+                links=mine.links[1:],
+                words=(),
+            )
+            app.push_screen(ComparingScreen(Comparing(session, "lesson", NONE_DECIDED, other), app.stand.signs))
+            await pilot.pause()
+            matches(seen(app), f"comparing-80x24{'-plain' if plain else ''}")
+            keys = app.screen.query_one("#comparing-keys")
+            at = keys.region.offset
+            await pilot.click(offset=(at.x + 1 + keys_told().plain.index("space"), at.y))
+            await pilot.pause()
+            assert player.place.playing

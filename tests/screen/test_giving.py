@@ -38,7 +38,7 @@ async def test_given_opened_and_compared(tune: Path) -> None:
         assert app.stand.session.desk.decided == Decisions(voices={2: "lower"})
         await pilot.press("C")
         await until(pilot, lambda: bool(app.screen.query(OptionList)))
-        assert "received: tune.earloop.zip" in seen(app)
+        assert "package: tune.earloop.zip" in seen(app)
         await pilot.press("down", "down", "enter")
         await until(pilot, lambda: isinstance(app.screen, ComparingScreen))
         screen = app.screen

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from rich.style import Style
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
@@ -20,10 +22,24 @@ from earloop.session.comparing import Comparing
 from earloop.session.naming import degree_text
 
 LOOKS_A_SECOND = 15
-KEYS_LINES = (
-    "up down difference  space hear you, then the other  t take it over  A take all",
-    "z take back  Z again  d c depth  1-7 layer  0 best one  enter go there  q back",
+KEYS: tuple[tuple[tuple[str, str, str], ...], ...] = (
+    (
+        ("up down", "difference", "step(1)"),
+        ("space", "hear you, then the other", "hear"),
+        ("t", "take it over", "take"),
+        ("A", "take all", "take_all"),
+    ),
+    (
+        ("z", "take back", "undo"),
+        ("Z", "again", "redo"),
+        ("d", "c depth", "depth(1)"),
+        ("1-7", "layer", ""),
+        ("0", "best one", "layer(0)"),
+        ("enter", "go there", "go"),
+        ("q", "back", "leave"),
+    ),
 )
+"""The lines of keys: how each is written, what it does, and the action of a click on it."""
 
 
 class ComparingScreen(Screen[int | None]):
@@ -57,7 +73,7 @@ class ComparingScreen(Screen[int | None]):
         yield OptionList(id="differences", markup=False)
         yield Static(id="told", markup=False)
         yield Static(id="heard", markup=False)
-        yield Static("\n".join(KEYS_LINES), id="comparing-keys", markup=False)
+        yield Static(keys_told(), id="comparing-keys", markup=False)
 
     def on_mount(self) -> None:
         self.set_interval(1 / LOOKS_A_SECOND, self._look)
@@ -197,6 +213,19 @@ def both_of(comparing: Comparing, signs: Signs) -> Both:
         present=comparing.present,
         signs=signs,
     )
+
+
+def keys_told() -> Text:
+    """The keys, each to be pressed or clicked."""
+    text = Text(no_wrap=True, overflow="crop")
+    for number, line in enumerate(KEYS):
+        text.append("\n" if number else "")
+        for written, words, action in line:
+            pressed = Style(meta={"@click": f"screen.{action}"} if action else None)
+            text.append(written, style=pressed + Style(bold=True))
+            text.append(f" {words}", style=pressed)
+            text.append("  ")
+    return text
 
 
 def figures_told(figures: tuple[Agreement, ...], signs: Signs, width: int) -> str:

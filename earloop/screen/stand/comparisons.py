@@ -51,9 +51,10 @@ class Comparisons(Correcting):
         self.app.push_screen(Choice("Compare your reading with which other?", options, problem=problem), take)
 
     def _readings(self) -> list[tuple[str, Choosable]]:
-        """What can be compared: the proposal, the session's beginning, kept files near the score, any file."""
+        """What can be compared: the proposal, the session's beginning, kept files, packages, what was received, any."""
         from earloop.scores.kept_places import readings_near
         from earloop.scores.other_readings import PROPOSAL, OtherReading, other_reading
+        from earloop.scores.received import received_about
 
         assert self.session is not None
         line, at_first = self.session.line, self.session.desk.at_first
@@ -65,7 +66,9 @@ class Comparisons(Correcting):
         for path in (path for path in near if kept is None or path != kept.path):
             options.append((f"kept: {path.name}", Choosable(partial(other_reading, path, line))))
         for path in self._packages():
-            options.append((f"received: {path.name}", Choosable(partial(other_reading, path, line))))
+            options.append((f"package: {path.name}", Choosable(partial(other_reading, path, line))))
+        for path in received_about(kept.score) if kept is not None else []:
+            options.append((f"received: {path.parent.name}", Choosable(partial(other_reading, path, line))))
         options.append(("another file: kept decisions, another edition", Choosable(None)))
         return options
 
