@@ -24,7 +24,7 @@ class KeepError(Exception):
 def write_sound(samples: Floats, path: Path) -> None:
     """Mono, 48 kHz; 16 bit. The file is there whole or not at all. Raises KeepError."""
     if not len(samples):
-        raise KeepError("there is no take to keep yet: sing first")
+        raise KeepError("nothing is left of that take: sound is remembered for five minutes")
     part = path.with_name(f".{path.name}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

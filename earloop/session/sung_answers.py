@@ -12,6 +12,7 @@ from typing import Protocol
 from earloop.capture.messages import Answer, Frame, Report
 from earloop.capture.sources import Source
 from earloop.hearing.tones_sung import SungTone
+from earloop.session.remembered_input import remembered_input
 
 STILL = 0.5
 """Seconds of silence after which an answer is over."""
@@ -45,7 +46,7 @@ class SungAnswers:
     def __init__(
         self, make: Callable[[], Listener], source: Source | None = None, clock: Callable[[], float] = time.monotonic
     ) -> None:
-        self._make, self._source, self._clock = make, source or Source(), clock
+        self._make, self._source, self._clock = make, source or remembered_input(), clock
         self._listener: Listener | None = None
         self._from = self._since = 0.0
         self._waiting: int | None = None

@@ -45,7 +45,8 @@ def draw_trace(shown: Shown, band: int, rows: int, width: int, signs: Signs) -> 
     here = shown.keys[first : last + 1]
     low, high = min(here) - MARGIN, max(here) + MARGIN
     heights = Heights(low, high, rows - 1)
-    canvas.put(0, 0, "tone", "quiet")
+    bands = len(shown.places.bands)
+    canvas.put(0, 0, "tone" if bands == 1 else f"{band + 1} of {bands}", "quiet")
     for tone in range(first, last + 1):
         _target(canvas, shown, tone, heights, signs)
     begin = shown.anchors[first] if first else float("-inf")
