@@ -38,7 +38,7 @@ def test_acts_saved_reloaded_and_undone_are_the_same(line: Line, acts: list[tupl
         for wanted, step in ((made, None), (Decisions(), desk.undo), (made, desk.redo)):
             while step is not None and step():
                 pass
-            if step is desk.redo:
+            if step == desk.redo:
                 # What the acts themselves had taken back is done again too: come back to where they ended.
                 while desk.decided != made:
                     assert desk.undo()
