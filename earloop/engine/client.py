@@ -19,6 +19,7 @@ from typing import Any
 from earloop.engine.messages import Command, Measure, Snapshot, Unpacker, portions
 from earloop.performing.events import Performance, Strand
 from earloop.sounding.outputs import OutputChoice
+from earloop.transport.voices import keys_of
 
 ENGINE = [sys.executable, "-m", "earloop.engine"]
 
@@ -48,6 +49,7 @@ class Engine:
         self._commands: queue.SimpleQueue[Command | None] = queue.SimpleQueue()
         self._closing = False
         self._restarts: list[float] = []
+        self._left: set[tuple[Strand, int]] = set()
         self._spoke = False
         self._silent_port = ""
         self._lock = threading.Lock()
@@ -88,6 +90,7 @@ class Engine:
     def load(self, performance: Performance, when: str = "seam", keep_position: bool = True) -> None:
         """What to play; from the next seam on, or `now` at the same place of the line."""
         self._state["load"] = ("load", (performance, "now", keep_position))
+        self._may_sound(performance)
         self._send("load", performance, when, keep_position)
 
     def play(self, counted: bool = True) -> None:
@@ -139,6 +142,8 @@ class Engine:
 
     def transpose(self, semitones: int) -> None:
         self._keep("transpose", semitones)
+        if "load" in self._state:
+            self._may_sound(self._state["load"][1][0])
 
     # What is known
 
@@ -162,6 +167,11 @@ class Engine:
         return self._process.pid if self._process is not None else None
 
     # Inside
+
+    def _may_sound(self, performance: Performance) -> None:
+        """Writes down which tones a fallen engine could leave behind: of this and all that sounded before."""
+        steps = self._state["transpose"][1][0] if "transpose" in self._state else 0
+        self._left |= keys_of(performance, steps)
 
     def _keep(self, name: str, *values: Any) -> None:
         self._state[name] = (name, values)
@@ -194,7 +204,8 @@ class Engine:
         choice = state.pop("output")[1][0]
         if self._silent_port:
             choice = replace(choice, kind="speaker")
-        commands: list[Command] = [("output", (choice, after_a_fall))]
+        left = frozenset(self._left) if after_a_fall else frozenset()
+        commands: list[Command] = [("output", (choice, left))]
         commands += state.values()
         if after_a_fall and "load" in state:
             commands.append(("seek", (max(0.0, self._snapshot.position),)))

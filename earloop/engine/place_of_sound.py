@@ -10,10 +10,11 @@ from dataclasses import replace
 from typing import Any, Protocol, runtime_checkable
 
 from earloop.sounding.opening import opened
-from earloop.sounding.outputs import HOW_TO_GET_SOUND, SILENT, OutputChoice, OutputError
+from earloop.sounding.outputs import HOW_TO_GET_SOUND, SILENT, Left, OutputChoice, OutputError
 from earloop.sounding.silent import Silent
 from earloop.transport.player import Player
 from earloop.transport.sounder import Sounder
+from earloop.transport.voices import keys_of
 
 SLEPT = 1.5
 """Seconds between two looks after which this process must have been asleep, and a device with it."""
@@ -63,10 +64,10 @@ class PlaceOfSound:
         name = self.sounder.name
         return name if name in ("silent", "speaker") else f"MIDI port {name}"
 
-    def choose(self, choice: OutputChoice, after_a_fall: bool = False) -> None:
+    def choose(self, choice: OutputChoice, left: Left = frozenset()) -> None:
         """Moves the sound. What can't be opened is said, and the next best plays until it can."""
         before, self.choice = self.choice, choice
-        if not self._missing and _sounds_alike(before, choice) and not after_a_fall:
+        if not self._missing and _sounds_alike(before, choice) and not left:
             return
         self.notice = ""
         self._missing = False
@@ -74,7 +75,7 @@ class PlaceOfSound:
             # The port is opened anew with other settings: let go of it first.
             self._move(Silent())
         try:
-            self._move(opened(choice, self._level, after_a_fall))
+            self._move(opened(choice, self._level, left))
             self.notice = getattr(self.sounder, "remark", "")
         except OutputError as error:
             self._fall_back(f"{error}")
@@ -115,9 +116,14 @@ class PlaceOfSound:
             self._tried = time.monotonic()
             with contextlib.suppress(OutputError):
                 # What the lost connection left sounding is still there: end it first.
-                self._move(opened(self.choice, self._level, after_a_fall=True))
+                self._move(opened(self.choice, self._level, self._left_behind()))
                 self._missing = False
                 self.notice = f"{self.sentence} is there again"
+
+    def _left_behind(self) -> Left:
+        """What this player may have left sounding where it no longer is."""
+        performance = self.player.performance
+        return frozenset() if performance is None else keys_of(performance, self.player.voices.steps)
 
     def close(self) -> None:
         """Silence, then close; never raises."""

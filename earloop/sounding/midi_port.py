@@ -14,9 +14,9 @@ from typing import Any
 
 from earloop.performing.events import Strand
 from earloop.sounding import midi_words
-from earloop.sounding.channels import Channels
-from earloop.sounding.claims import Claims, Shares, full_name, wished
-from earloop.sounding.outputs import OutputChoice, OutputError
+from earloop.sounding.channels import KNOCKS, Channels
+from earloop.sounding.claims import PERCUSSION, Claims, Shares, full_name, wished
+from earloop.sounding.outputs import Left, OutputChoice, OutputError
 from earloop.sounding.quiet import quiet_stderr
 from earloop.sounding.server_watch import LEFT_BEHIND, ServerWatch
 
@@ -30,7 +30,8 @@ QUEUE_EMPTIES = 0.03
 """Seconds. Messages lie in the system's queue for a moment: closing at once would lose the last note offs."""
 
 
-CHANNEL_EMPTIES = 0.006
+CHANNEL_EMPTIES = 0.02
+"""Seconds that a server gets for all the note offs of a channel."""
 
 
 def rtmidi_library() -> Any:
@@ -113,12 +114,12 @@ def connect(direction: str, wanted: str) -> tuple[Any, str]:
 class MidiPort:
     """Sends at once what it is told; its clock is the machine's steady one."""
 
-    def __init__(self, choice: OutputChoice, level: float = 0.5, after_a_fall: bool = False) -> None:
-        """`after_a_fall`: a former player was killed and may have left notes sounding, which are ended on opening."""
+    def __init__(self, choice: OutputChoice, level: float = 0.5, left: Left = frozenset()) -> None:
+        """`left` are tones of a player that was killed; they are ended on opening."""
         self.choice = choice
         self.name = choice.port
         self.conducts = choice.clock
-        self.after_a_fall = after_a_fall
+        self._left = left
         self.remark = ""
         self._level = self._as_volume(level)
         self._channels = Channels(choice, self._level)
@@ -144,21 +145,28 @@ class MidiPort:
             self.remark = f"another player is on {self.name}: this one sounds on {_named(shares)}"
         self._channels = Channels(self.choice, self._level, shares)
         self._out, self._watch = out, watch_of(out)
-        self._end_what_was_left(shares.channels if self.after_a_fall else claims.left)
+        if self._left:
+            self._end_what_was_left()
+        else:
+            self._end_whatever_was_left(claims.left)
         self._all(self._channels.prepared())
 
-    def _end_what_was_left(self, channels: Collection[int]) -> None:
-        """Channel by channel, no faster than a port's queue empties.
+    def _end_what_was_left(self) -> None:
+        """Known tones on their lines' channels; controllers alone on spare ones.
 
-        Spare channels only get the controllers: all note offs at once would fill a port's buffer and push some out.
+        Few messages: a server that is late hands on only so many at once, and drops the rest.
         """
         for channel in dict.fromkeys(self._channels.home.values()):
-            if channel in channels:
-                self._all(list(midi_words.panic(channel)))
-                time.sleep(CHANNEL_EMPTIES)
+            keys = {key for strand, key in self._left if self._channels.home[strand] == channel}
+            self._all(list(midi_words.panic(channel, sorted(keys | set(KNOCKS if channel == PERCUSSION else ())))))
         for channel in self._channels.spare:
-            if channel in channels:
-                self._all(list(midi_words.quieted(channel)))
+            self._all(list(midi_words.quieted(channel)))
+
+    def _end_whatever_was_left(self, channels: Collection[int]) -> None:
+        """By a player that ended without a goodbye, nobody knows when: every key, a channel at a time."""
+        for channel in channels:
+            self._all(list(midi_words.panic(channel)))
+            time.sleep(CHANNEL_EMPTIES)
 
     def now(self) -> float:
         return time.monotonic()

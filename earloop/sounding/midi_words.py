@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 Words = list[int]
 
@@ -54,9 +54,9 @@ def quieted(channel: int) -> Iterator[Words]:
     yield control(channel, ALL_NOTES_OFF, 0)
 
 
-def panic(channel: int) -> Iterator[Words]:
+def panic(channel: int, keys: Iterable[int] = range(128)) -> Iterator[Words]:
     """What a fresh connection does to end notes that someone else began: note offs first, then controllers."""
-    for key in range(128):
+    for key in keys:
         yield note_off(channel, key)
     yield from quieted(channel)
     yield bend(channel, 0.0)

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from earloop.sounding.outputs import OutputChoice
+from earloop.sounding.outputs import Left, OutputChoice
 from earloop.sounding.silent import Silent
 from earloop.transport.sounder import Sounder
 
 
-def opened(choice: OutputChoice, level: float, after_a_fall: bool = False) -> Sounder:
-    """Raises OutputError. `after_a_fall` ends the notes a killed player may have left on a port."""
+def opened(choice: OutputChoice, level: float, left: Left = frozenset()) -> Sounder:
+    """Raises OutputError. `left` are the tones a killed player may have left on a port: they are ended first."""
     sounder: Sounder
     if choice.kind == "speaker":
         sounder = _speaker(choice)
     elif choice.kind == "midi":
         from earloop.sounding.midi_port import MidiPort
 
-        sounder = MidiPort(choice, level, after_a_fall)
+        sounder = MidiPort(choice, level, left)
     else:
         sounder = Silent()
     sounder.open()

@@ -13,6 +13,9 @@ Wish = Literal["toggle", "start", "stop", "next"]
 Control = tuple[Literal["control", "key"], int, Wish]
 """A pedal (controller number) or a key (MIDI key number) and what it asks for."""
 
+Left = frozenset[tuple[Strand, int]]
+"""Strands and MIDI keys that may still sound although their player has gone."""
+
 PEDALS: tuple[Control, ...] = (("control", 64, "toggle"), ("control", 67, "next"))
 """The sustain pedal starts and stops, the soft pedal asks for the next phrase."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from earloop.performing.events import STRANDS, Event, Strand
+from earloop.performing.events import STRANDS, Event, Performance, Strand
 from earloop.transport.sounder import Sounder
 from earloop.transport.tuning import EQUAL, Tuning
 
@@ -102,3 +102,9 @@ def within_keys(midi: int) -> int:
     while midi < 0:
         midi += 12
     return midi
+
+
+def keys_of(performance: Performance, steps: int) -> frozenset[tuple[Strand, int]]:
+    """Strands and MIDI keys that a performance may leave sounding, `steps` semitones higher."""
+    moved = {(event.strand, within_keys(event.midi + steps)) for event in performance.events}
+    return frozenset(moved | {("count", event.midi) for event in performance.count_in})
