@@ -23,8 +23,15 @@ EXPLAINED = 0.6
 """Share of the variance by which the sine must better the level alone."""
 SURE, FAR = 0.15, 0.6
 """Semitones off the fit at which a frame weighs half, and from which it counts no more."""
-LONG = 0.5
-"""Seconds from which a tone tells the take's vibrato."""
+LONG = 0.4
+"""Seconds (less its edges) from which a tone tells the take's vibrato by itself."""
+LEAST = 3
+"""Tones that a take's vibrato must be told from."""
+BRIEFEST = 8
+"""Frames a tone must have to tell something of it."""
+SHARED_HERTZ, SHARED_WIDTHS = np.arange(4.0, 7.01, 0.5), np.arange(0.0, 0.91, 0.15)
+PRIOR = 0.02
+"""Semitones a frame that each semitone of width must gain, since a swing fits everything a little better than none."""
 EDGE, EDGE_MOST = 1 / 6, 0.06
 """Share of a tone, and seconds at most, that the slide at either end takes."""
 PHASES = np.arange(24) * np.pi / 12
@@ -41,18 +48,33 @@ class Swing:
 
 
 def take_swing(contours: Sequence[Floats]) -> Swing | None:
-    """The middle of the vibratos of a take's long tones; None without a long tone, width 0 without vibrato."""
-    found = []
-    for contour in contours:
-        if len(contour) * HOP >= LONG:
-            time, value = _inner(contour)
-            if len(value) * HOP >= 0.6 * LONG:
-                fitted = _fitted(time, value)
-                found.append((fitted[1], fitted[2]) if fitted is not None else (5.5, 0.0))
-    if not found:
-        return None
-    hertz, width = np.median(np.array(found), axis=0)
+    """The middle of the vibratos of a take's long tones; where there are too few, the one that fits all tones best."""
+    inner = [_inner(contour) for contour in contours if len(contour)]
+    long = [(time, value) for time, value in inner if len(value) * HOP >= LONG]
+    if len(long) < LEAST:
+        return _shared([(time, value) for time, value in inner if len(value) >= BRIEFEST])
+    fitted = [_fitted(time, value) for time, value in long]
+    hertz, width = np.median([(f[1], f[2]) if f else (5.5, 0.0) for f in fitted], axis=0)
     return Swing(float(hertz), float(width))
+
+
+def _shared(tones: Sequence[tuple[Floats, Floats]]) -> Swing | None:
+    """The rate and width under which all tones together lie nearest to a swing about some level each."""
+    if len(tones) < LEAST:
+        return None
+    best, found = np.inf, None
+    tried = SHARED_WIDTHS[None, :, None]
+    for hertz in SHARED_HERTZ:
+        rest = np.zeros(len(SHARED_WIDTHS))
+        for time, value in tones:
+            turn = 2 * np.pi * hertz * time[None, None, :] + PHASES[:, None, None]
+            left = value[None, None, :] - tried * np.sin(turn)
+            off = np.minimum(np.abs(left - np.median(left, axis=2, keepdims=True)), FAR)
+            rest += np.min(np.mean(off, axis=2), axis=0)
+        rest += PRIOR * len(tones) * SHARED_WIDTHS
+        if np.min(rest) < best:
+            best, found = float(np.min(rest)), Swing(float(hertz), float(SHARED_WIDTHS[np.argmin(rest)]))
+    return found
 
 
 def centre(contour: Floats, swing: Swing | None = None) -> float:

@@ -8,7 +8,7 @@ The measured half: even numbers of the phrase library, folk tunes and chorale me
 (development half), each in a key, range and tempo of its own. Every melody is sung once right and twice with faults at
 about every fifth tone: another degree, 60 cents off, two neighbours swapped, a tone left out. A right tone that is not
 called right is a wrong verdict; a planted fault fails where none of its tones is flagged. Tones that sound less than
-100 ms are asked for like all others and counted apart. Praat's autocorrelation (praat-parselmouth) tracks the same
+125 ms are asked for like all others and counted apart. Praat's autocorrelation (praat-parselmouth) tracks the same
 sound between the same limits; everything after the track is shared. All draws come from one seed.
 """
 
@@ -32,7 +32,8 @@ from tests.bench.checking.singing import KINDS, Habits, Note
 
 VOICES = ("vowel", "choir", "flute", "oboe", "syllables")
 NOISE = (None, 20.0, 10.0)
-SHORT = 0.1
+SHORT = 0.125
+"""Seconds: half a turn of the slowest vibrato sung here. What is shorter holds no pitch of its own under it."""
 Rows = dict[tuple[str, float | None, str], Counter[str]]
 
 
