@@ -5,8 +5,8 @@ mean (equation 8), the absolute threshold and parabolic interpolation. The thres
 on vowels whose second harmonic sits on a formant, 0.08 a fifth too high where it was the third. In noise no dip reaches
 the threshold; then the first dip that comes near the deepest one is taken, and the frame counts as pitched while that
 dip is deep enough. The samples are lowpassed first (as the paper does by another filter, from memory): most of a room's
-noise lies above what carries the pitch. On the tuning half, sung frames without a pitch in 10 dB of noise fell from 7 to
-2 % by it.
+noise lies above what carries the pitch. On the tuning half, sung frames without a pitch in 10 dB of noise fell from 7
+to 2 % by it.
 """
 
 from __future__ import annotations
