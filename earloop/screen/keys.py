@@ -133,7 +133,7 @@ SCREENS = (
     Key("journal", "J", "journal", "journal: minutes a day, layers, degrees, shaky links", "journal"),
     Key("map", "N", "map", "map of the whole piece: go to any phrase", "map", hint=True),
     Key("part", "P", "part", "choose a part of the score", "parts"),
-    Key("ask", "A", "ask", "ask the ear: questions on this phrase", "ask_the_ear"),
+    Key("ask", "A", "ask", "ask the ear: questions on this phrase", "ask_the_ear", hint=True),
     Key("help", "question_mark,f1", "all keys", "all keys, signs and cautions", "help", "?", "always", True),
     Key("quit", "q,ctrl+q,ctrl+c", "quit", "leave; the sound stops", "leave", when="always", hint=True),
 )
