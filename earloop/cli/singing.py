@@ -45,7 +45,7 @@ def sing(words: argparse.Namespace) -> int:
     engine = Engine(output_of(words))
     session = _session(words, engine)
     prepare(engine, sound, session.reading)
-    measure = Measure(words.tolerance, relative=words.relative, on_the_beat=words.beat)
+    measure = Measure(words.tolerance, words.held / 100, words.relative, words.beat, words.beat_ms)
     diary = session.practising.diary = Diary()
     with closing(diary), Capture() as capture, engine:
         singing = Singing(session, capture, measure)
@@ -65,6 +65,8 @@ def _check(words: argparse.Namespace) -> None:
         raise Refusal(f"a tolerance of {words.tolerance:g} cents is out of reach: choose 1 to 100")
     if not 10 <= words.tempo <= 300:
         raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
+    if not 0 <= words.held <= 100 or words.beat_ms <= 0:
+        raise Refusal("--held is 0 to 100 percent, and --beat-ms more than nothing")
     if words.passes < 1:
         raise Refusal("--passes counts from 1")
     if words.count_in < 0:

@@ -218,6 +218,10 @@ def _sing(words: argparse.ArgumentParser) -> None:
     words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
     words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
     words.add_argument("--beat", action="store_true", help="late and early against the beat, not in your own time")
+    words.add_argument("--beat-ms", type=float, default=100.0, metavar="MS", help="what still counts as on it: 100")
+    words.add_argument(
+        "--held", type=float, default=60.0, metavar="PERCENT", help="of its length a tone must sound: 60"
+    )
     words.add_argument("--keep", type=Path, metavar="TAKE", help="keep the last take: x.wav or x.flac")
     words.add_argument("--json", action="store_true", help="a line of JSON for each pass")
     _sound(words)

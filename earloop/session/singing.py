@@ -21,6 +21,7 @@ from earloop.capture.client import Capture
 from earloop.capture.memory import HORIZON
 from earloop.capture.messages import Answer
 from earloop.capture.sources import Source
+from earloop.hearing.pace import ON_THE_BEAT
 from earloop.performing.side_by_side import side_by_side
 from earloop.session.judging import NARROWEST, WIDEST, Asked, Judged, Measure, as_detail, judge
 from earloop.session.session import Session
@@ -99,8 +100,14 @@ class Singing:
         self.measure = replace(self.measure, relative=not self.measure.relative)
 
     def turn_beat(self) -> None:
-        """Order and proportion only, or the metronome too."""
-        self.measure = replace(self.measure, on_the_beat=not self.measure.on_the_beat)
+        """Order and proportion only; or the metronome too, first within ON_THE_BEAT, then within half of it."""
+        now = self.measure
+        on = not now.on_the_beat or now.beat_ms > ON_THE_BEAT / 2
+        self.measure = replace(now, on_the_beat=on, beat_ms=ON_THE_BEAT / 2 if now.on_the_beat and on else ON_THE_BEAT)
+
+    def set_held(self, share: float) -> None:
+        """The share of its proportional length for which a tone has to sound, 0..1."""
+        self.measure = replace(self.measure, held=round(max(0.0, min(1.0, share)), 2))
 
     def play_both(self) -> None:
         """The last answer as it was sung, then the line."""

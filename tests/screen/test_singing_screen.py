@@ -119,6 +119,10 @@ async def test_tolerances_are_the_performers(stood) -> None:
         measure = screen.singing.measure
         assert (measure.tolerance, measure.relative, measure.on_the_beat) == (45.0, True, True)
         await until(pilot, lambda: "within 45 cents" in seen(app) and "your own pitch" in seen(app))
+        await pilot.press("M")
+        assert (screen.singing.measure.on_the_beat, screen.singing.measure.beat_ms) == (True, 50.0)
+        await pilot.press("M", "left_curly_bracket")
+        assert screen.singing.measure == replace(measure, on_the_beat=False, held=0.5)
         for _ in range(30):
-            await pilot.press("left_parenthesis")
-        assert screen.singing.measure == replace(measure, tolerance=10.0)
+            await pilot.press("left_parenthesis", "left_curly_bracket")
+        assert (screen.singing.measure.tolerance, screen.singing.measure.held) == (10.0, 0.0)

@@ -55,6 +55,8 @@ class SingingScreen(Screen[None]):
         Binding("M", "beat", "metronome", show=False),
         Binding("left_parenthesis", "tolerance(-5)", "stricter", show=False),
         Binding("right_parenthesis", "tolerance(5)", "wider", show=False),
+        Binding("left_curly_bracket", "held(-0.1)", "shorter will do", show=False),
+        Binding("right_curly_bracket", "held(0.1)", "held longer", show=False),
         Binding("left", "page(-1)", "tones before", show=False),
         Binding("right", "page(1)", "more tones", show=False),
         Binding("less_than_sign,comma", "level(-0.05)", "softer", show=False),
@@ -230,6 +232,10 @@ class SingingScreen(Screen[None]):
 
     def action_tolerance(self, by: float) -> None:
         self.singing.set_tolerance(self.singing.measure.tolerance + by)
+        self.look()
+
+    def action_held(self, by: float) -> None:
+        self.singing.set_held(self.singing.measure.held + by)
         self.look()
 
     def action_page(self, by: int) -> None:
