@@ -216,7 +216,11 @@ async def sign_of_the_sound(app: EarloopApp, engine: Engine, seconds: float = 6.
     session.stop()
     await asyncio.sleep(0.3)
     session.play_or_stop()
+    session.seek_to(len(session.line) // 2)
     await asyncio.sleep(seconds)
+    if len(stepped) < 5:
+        print("  the sign of the sound: too few tones sounded to say")
+        return
     news = engine.snapshot()
     speed = session.performance.tempo / 60 * news.tempo
     onsets = {event.source: event.onset for event in session.performance.events}

@@ -35,9 +35,13 @@ class WholePiece(Panel[int]):
 
     def __init__(self, session: Session, signs: Signs) -> None:
         count = len(session.reading.phrases)
-        title = session.line.title or "The whole piece"
-        told = f"{title} {signs.dot} {len(session.line):,} tones {signs.dot} {count:,} phrase{'s' * (count != 1)}"
-        super().__init__(f"{told} {signs.dot} home {signs.key(session.reading.home.key.name)}")
+        told = (
+            f"{len(session.line):,} tones",
+            f"{count:,} phrase{'s' * (count != 1)}",
+            f"home {signs.key(session.reading.home.key.name)}",
+            session.line.title or "the whole piece",
+        )
+        super().__init__(f" {signs.dot} ".join(told))
         self.session, self.signs = session, signs
         self.decided = Counter(session.reading.phrase_of(tone) for tone in session.desk.decided.tones)
 
@@ -69,12 +73,12 @@ class WholePiece(Panel[int]):
         out = []
         for phrase, (span, key) in enumerate(zip(reading.phrases, phrase_keys(reading), strict=True)):
             first, last = line[span.first].measure, line[span.last].measure
-            where = f"tones {span.first + 1} to {span.last + 1}"
+            where = f"tones {span.first + 1} to {span.last + 1}" if len(span) > 1 else f"tone {span.first + 1}"
             if first and last:
                 where += f", measure {first}" if first == last else f", measures {first} to {last}"
             degrees = " to ".join(signs.accidentals(str(reading.degrees[index])) for index in (span.first, span.last))
             hand = f"  {signs.decided} {self.decided[phrase]} by hand" if self.decided[phrase] else ""
-            out.append(f"{phrase + 1:>4}  {where:<34} {signs.key(key):<9} {degrees}{hand}")
+            out.append(f"{phrase + 1:>4}  {where:<38} {signs.key(key):<9} {degrees}{hand}")
         return out
 
     def _chosen(self) -> int:
