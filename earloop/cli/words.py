@@ -150,6 +150,15 @@ def _check(words: argparse.ArgumentParser) -> None:
     words.add_argument("--take", type=Path, required=True, metavar="TAKE", help="your recording: WAV, FLAC or MP3")
     words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
     words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
+    words.add_argument(
+        "--in-time",
+        action="store_true",
+        help="late and early against a metronome from your first tone, not in your time",
+    )
+    words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="of the score's own, with --in-time")
+    words.add_argument(
+        "--held", type=float, default=0.6, metavar="SHARE", help="of its length that a tone must last: 0.6"
+    )
     words.add_argument("--json", action="store_true", help="the answers as JSON")
 
 
