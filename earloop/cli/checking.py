@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
-from typing import Any
 
 from earloop.capture.messages import Answer
+from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import layer_of, reading_of
 from earloop.hearing.pitch_track import pitch_track
@@ -36,7 +36,7 @@ def check(words: argparse.Namespace) -> int:
     measure = Measure(words.tolerance, words.held, words.relative, words.in_time)
     answer = Answer(1, 0.0, sung[-1].onset + sung[-1].length if sung else 0.0, sung)
     judged = _judged(reading, layer, answer, measure, words.tempo)
-    print(json.dumps(_as_json(judged)) if words.json else "\n".join([*_rows(judged), "", judged.say]))
+    print(json.dumps(as_fields(judged)) if words.json else "\n".join([*as_rows(judged), "", judged.say]))
     return 0
 
 
@@ -50,46 +50,3 @@ def _judged(reading: Reading, layer: Layer, answer: Answer, measure: Measure, pe
         return free
     begin = first.onset - timed(reading, layer).tones[first.index].onset * pace
     return judge(Asked(reading, layer, performance, pace, begin), answer, measure)
-
-
-def _as_json(judged: Judged) -> dict[str, Any]:
-    """The fixed form; `extra` has seconds from the take's start turned to milliseconds.
-
-    `held` is each tone's sung length over the length its proportion asks for.
-    """
-    heard = judged.heard
-    return {
-        "tones": [
-            {"index": t.index, "degree": t.degree, "verdict": t.verdict}
-            | {"sung_degree": t.sung_degree, "cents": t.cents, "late_ms": judged.late(k), "held": judged.held[k]}
-            for k, t in enumerate(heard.tones)
-        ],
-        "extra": [
-            {"sung_degree": x.sung_degree, "cents": x.cents}
-            | {"start_ms": round(1000 * x.start), "length_ms": round(1000 * x.length)}
-            for x in heard.extra
-        ],
-        "drift_cents": heard.drift,
-        "offset_cents": heard.offset,
-        "tolerance_cents": judged.measure.tolerance,
-        "in_time": judged.measure.on_the_beat,
-        "say": judged.say,
-    }
-
-
-def _rows(judged: Judged) -> list[str]:
-    heard = judged.heard
-    rows = [("tone", "degree", "verdict", "sung", "cents", "late ms", "held")]
-    for k, t in enumerate(heard.tones):
-        late = "" if judged.late(k) is None else f"{judged.late(k):+d}"
-        cents = "" if t.cents is None else f"{t.cents:+.0f}"
-        share = judged.held[k]
-        held = "" if share is None else f"{100 * share:.0f} %{' short' if judged.short(k) else ''}"
-        rows.append((str(t.index + 1), t.degree, t.verdict, t.sung_degree or "", cents, late, held))
-    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
-    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
-    lines += [f"extra: {x.sung_degree} at {x.start:.1f} s, {x.length:.2f} s long" for x in heard.extra]
-    lines.append(f"drift: {heard.drift:+.0f} cents")
-    if judged.measure.relative:
-        lines.append(f"your own reference pitch: {heard.offset:+.0f} cents")
-    return lines

@@ -8,10 +8,10 @@ import sys
 import time
 from contextlib import closing
 from pathlib import Path
-from typing import Any
 
 from earloop.capture.client import Capture
 from earloop.capture.sources import Source, source_named
+from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import layer_of
 from earloop.cli.sittings import session_of
@@ -164,41 +164,3 @@ def _tell(judged: Judged, number: int, as_json: bool) -> None:
         print(json.dumps({"pass": number, **as_fields(judged)}), flush=True)
     else:
         print("\n".join([f"Pass {number}", *as_rows(judged), "", judged.say, ""]), flush=True)
-
-
-def as_fields(judged: Judged) -> dict[str, Any]:
-    """The form of `check --json`, with `held`: the share of its length for which each tone sounded."""
-    heard = judged.heard
-    return {
-        "tones": [
-            {"index": t.index, "degree": t.degree, "verdict": t.verdict, "sung_degree": t.sung_degree}
-            | {"cents": t.cents, "late_ms": judged.late(k), "held": judged.held[k]}
-            for k, t in enumerate(heard.tones)
-        ],
-        "extra": [
-            {"sung_degree": x.sung_degree, "cents": x.cents}
-            | {"start_ms": round(1000 * x.start), "length_ms": round(1000 * x.length)}
-            for x in heard.extra
-        ],
-        "drift_cents": heard.drift,
-        "reference_cents": heard.offset,
-        "say": judged.say,
-    }
-
-
-def as_rows(judged: Judged) -> list[str]:
-    """The table: a row a tone."""
-    rows = [("tone", "degree", "verdict", "sung", "cents", "late ms", "held")]
-    for k, t in enumerate(judged.heard.tones):
-        late, share = judged.late(k), judged.held[k]
-        held = "" if share is None else f"{100 * share:.0f} %{' short' if judged.short(k) else ''}"
-        cents = "" if t.cents is None else f"{t.cents:+.0f}"
-        told = "" if late is None else f"{late:+d}"
-        rows.append((str(t.index + 1), t.degree, t.verdict, t.sung_degree or "", cents, told, held))
-    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
-    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
-    lines += [f"extra: {x.sung_degree} at {x.start:.1f} s, {x.length:.2f} s long" for x in judged.heard.extra]
-    lines.append(f"drift: {judged.heard.drift:+.0f} cents")
-    if judged.measure.relative:
-        lines.append(f"your reference pitch: {judged.heard.offset:+.0f} cents from the score's")
-    return lines

@@ -1,0 +1,50 @@
+"""A judged answer as fields for JSON and as a table: the same for `check` and `sing`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from earloop.session.judging import Judged
+
+
+def as_fields(judged: Judged) -> dict[str, Any]:
+    """The fixed form of `check --json`; seconds from the take's start turned to milliseconds.
+
+    `held` is each tone's sung length over the length its proportion asks for.
+    """
+    heard = judged.heard
+    return {
+        "tones": [
+            {"index": t.index, "degree": t.degree, "verdict": t.verdict, "sung_degree": t.sung_degree}
+            | {"cents": t.cents, "late_ms": judged.late(k), "held": judged.held[k]}
+            for k, t in enumerate(heard.tones)
+        ],
+        "extra": [
+            {"sung_degree": x.sung_degree, "cents": x.cents}
+            | {"start_ms": round(1000 * x.start), "length_ms": round(1000 * x.length)}
+            for x in heard.extra
+        ],
+        "drift_cents": heard.drift,
+        "reference_cents": heard.offset,
+        "tolerance_cents": judged.measure.tolerance,
+        "on_the_beat": judged.measure.on_the_beat,
+        "say": judged.say,
+    }
+
+
+def as_rows(judged: Judged) -> list[str]:
+    """The table: a row a tone."""
+    rows = [("tone", "degree", "verdict", "sung", "cents", "late ms", "held")]
+    for k, t in enumerate(judged.heard.tones):
+        late, share = judged.late(k), judged.held[k]
+        held = "" if share is None else f"{100 * share:.0f} %{' short' if judged.short(k) else ''}"
+        cents = "" if t.cents is None else f"{t.cents:+.0f}"
+        told = "" if late is None else f"{late:+d}"
+        rows.append((str(t.index + 1), t.degree, t.verdict, t.sung_degree or "", cents, told, held))
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+    lines += [f"extra: {x.sung_degree} at {x.start:.1f} s, {x.length:.2f} s long" for x in judged.heard.extra]
+    lines.append(f"drift: {judged.heard.drift:+.0f} cents")
+    if judged.measure.relative:
+        lines.append(f"your reference pitch: {judged.heard.offset:+.0f} cents from the score's")
+    return lines
