@@ -38,9 +38,10 @@ def with_taken(line: Line, mine: Decisions, other: Reading, others: Decisions, d
 def with_all_taken(mine: Decisions, others: Decisions) -> Decisions:
     """The other's decisions in place of mine: read again, they give the other's reading whole.
 
-    What of mine waits for a place goes on waiting.
+    What waits for a place, of mine or of theirs, waits on: taking over loses nothing.
     """
-    return replace(others, unplaced=mine.unplaced)
+    theirs = (item for item in others.unplaced if item not in mine.unplaced)
+    return replace(others, unplaced=(*mine.unplaced, *theirs))
 
 
 def _still_there(line: Line, decided: Decisions, other: Reading, difference: Difference) -> bool:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from earloop.line import Line
 from earloop.reading import NONE_DECIDED, Decisions
-from earloop.scores.carried import carried_over, same_tones, settled_in, within
+from earloop.scores.carried import same_tones, settled_in
 from earloop.scores.kept_form import parse, text_of
 from earloop.scores.kept_pages import page_word, present_place
 from earloop.scores.kept_places import ENDING, data_folder
@@ -76,21 +76,16 @@ def text_to_give(score: Path, line: Line, word: str = "", data: Path | None = No
 
 def _from_text(text: str, name: str, line: Line) -> OtherReading:
     kept = parse(text, name)
-    if kept.line is None:
-        decided, lost = within(kept.decided, len(line))
-        return OtherReading(name, decided, lost, _about(lost))
     return _brought(name, kept.decided, kept.line, line)
 
 
-def _brought(name: str, decided: Decisions, edition: Line, line: Line) -> OtherReading:
-    if same_tones(edition, line):
-        return OtherReading(name, decided)
-    carried, lost = carried_over(decided, edition, line)
-    return OtherReading(name, carried, lost, f"{name} is about another edition. {_about(lost)}".strip())
+def _brought(name: str, decided: Decisions, edition: Line | None, line: Line) -> OtherReading:
+    """The decisions brought to the line; those that find no tone in it wait in them, and the note tells of them."""
+    found, lost = settled_in(decided, edition, line)
+    apart = edition is not None and not same_tones(edition, line)
+    note = f"{name} is about another edition. {_about(lost)}" if apart else _about(lost)
+    return OtherReading(name, found, lost, note.strip())
 
 
 def _about(lost: Decisions) -> str:
-    count = lost.count
-    if not count:
-        return ""
-    return f"{count} of its {'decision' if count == 1 else 'decisions'} found no place in this score."
+    return f"{lost.count} of its decisions found no place in this score." if lost.count else ""

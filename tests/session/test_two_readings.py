@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -14,6 +16,7 @@ from earloop.scores.carried import carried_over
 from earloop.scores.kept_form import parse
 from earloop.scores.kept_reading import KeptReading
 from earloop.scores.kept_writing import new_document, written
+from earloop.scores.other_readings import other_reading
 from earloop.session.comparing import Comparing
 from earloop.session.session import Session
 from tests.laws.test_reading_laws import decided_lines
@@ -92,6 +95,23 @@ def test_what_waits_for_a_place_goes_on_waiting_when_all_is_taken_over() -> None
     assert both.session.desk.decided == Decisions(
         levels=TEACHER.levels, phrase_ends=TEACHER.phrase_ends, bridges=TEACHER.bridges, unplaced=waiting
     )
+
+
+def test_what_of_the_others_found_no_tone_waits_too(tmp_path: Path) -> None:
+    """A teacher's longer edition: taken over whole, its last word waits to be placed by hand."""
+    longer = line_of("G3 B4 A3 C5 B3 D5 C4 A4 G4 B3 A3 G3 E5 F5", "1 1 1 1 1 1 2 1 3 1 1 2 1 1")
+    path = tmp_path / "lesson.earloop.toml"
+    decided = Decisions(levels={4: 5}, words={12: "far bell"})
+    path.write_text(written(new_document("lesson"), decided, longer), encoding="utf-8")
+    other = other_reading(path, LINE)
+    assert "1 of its decisions found no place" in other.note
+    both = comparing(MINE, other.decided)
+    both.take_all()
+    taken = both.session.desk.decided
+    assert taken.levels == {4: 5}
+    assert taken.unplaced == (Unplaced("word", "far bell", 12, "E5"),)
+    both.undo()
+    assert both.session.desk.decided == MINE
 
 
 def test_mine_sounds_first_then_the_other_and_the_loop_comes_back() -> None:
