@@ -12,6 +12,7 @@ import numpy as np
 from earloop.line import Line, Span
 from earloop.line.line import Floats, Ints
 from earloop.reading.decisions import NONE_DECIDED, Decisions
+from earloop.reading.gesture_repeats import statement_scores
 from earloop.reading.phrase_cues import at, log_times
 from earloop.reading.phrase_parallels import alphabets, repeat_starts
 from earloop.reading.phrase_signs import slur_scores
@@ -25,10 +26,11 @@ _BARRED = -50.0
 def find_gestures(line: Line, phrases: tuple[Span, ...], decided: Decisions = NONE_DECIDED) -> tuple[Span, ...]:
     """Gestures in order, covering the line; every phrase end is also a gesture end, and so is each decided one."""
     size = len(line)
-    score = gesture_scores(line)
     ends = np.zeros(size, dtype=bool)
     ends[[span.last for span in phrases]] = True
     fixed = ends.copy()
+    score = gesture_scores(line)
+    score = score + statement_scores(line.columns, score, np.flatnonzero(ends))
     barred = np.zeros(size, dtype=bool)
     for index, on in decided.gesture_ends.items():
         if 0 <= index < size and not ends[index]:

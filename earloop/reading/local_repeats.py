@@ -117,6 +117,7 @@ def _recognised(letters: tuple[int, ...], rhythm: tuple[float, ...], back: int, 
     if tones == 2:
         return back == 1 and abs(letters[0]) == 1 and len(set(rhythm)) > 1
     if tones == 3:
-        return back <= _NEAR
+        # A tone, its neighbor and the tone again have no key of their own.
+        return back <= _NEAR and sum(letters) != 0
     plain = len(set(letters)) == 1 and len(set(rhythm)) == 1
     return back <= _NEAR or not plain

@@ -44,6 +44,14 @@ def test_a_slur_holds_a_gesture_together() -> None:
     assert 3 not in lasts(bound, (bound.whole,))
 
 
+@pytest.mark.parametrize("moves", [(0, 2, 4), (0, -2, -4), (0, 5, 10)])
+def test_a_sequence_divides_into_its_statements(moves: tuple[int, ...]) -> None:
+    """Short, short, long, short, each statement at another pitch: parallel groups (grouping preference rule 6)."""
+    statement = [60, 64, 62, 60]
+    line = line_of([key + move for move in moves for key in statement], [0.5, 0.5, 1.5, 0.5] * 3)
+    assert lasts(line, (line.whole,)) == [3, 7, 11]
+
+
 def test_sizes_are_two_to_seven_mostly() -> None:
     """A long even line: nine gestures of ten have 2 to 7 tones."""
     line = line_of([60 + (5 * i) % 13 for i in range(300)], [0.25] * 300)
