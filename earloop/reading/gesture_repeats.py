@@ -53,7 +53,7 @@ def _said_again(time: Ints, onward: Ints, group: Ints, length: int) -> Flags:
     """Whether the `length` tones from each tone on are a statement that the next ones say again."""
     here = np.arange(len(time) - 2 * length + 1)
     shape = runs(time * 64 + onward + 31, length - 1)
-    again = shape[here] == shape[here + length]
+    again: Flags = shape[here] == shape[here + length]
     again &= (group[here] == group[here + length - 1]) & (group[here + length] == group[here + 2 * length - 1])
     if length >= 6 and length % 2 == 0:
         # Two halves alike are statements of their own.
