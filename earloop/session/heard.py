@@ -12,6 +12,8 @@ from earloop.reading import Reading
 
 REMEMBERED = 8
 """Going through the seven layers and back makes none twice."""
+MOST_EVENTS = 50_000
+"""All of them together: of a line of very many tones fewer are remembered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,4 +53,6 @@ class Hearings:
         placed = [(e.onset, e.source) for e in performance.events if e.source is not None and e.strand != "held"]
         heard = Heard(layer, performance, tuple(onset for onset, _ in placed), tuple(source for _, source in placed))
         self._made.append((reading, wish, heard))
+        while len(self._made) > 1 and sum(len(made.onsets) for _, _, made in self._made) > MOST_EVENTS:
+            self._made.popleft()
         return heard

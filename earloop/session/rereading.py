@@ -11,6 +11,8 @@ from earloop.session.newest import Newest
 
 REMEMBERED = 24
 """So many newest readings are at hand for undo and redo; older ones are read again, which gives the same."""
+MOST_TONES = 50_000
+"""All of them together: of a line of very many tones fewer are remembered."""
 SHORT = 300
 """Tones of a line that is read so soon that its decisions wait for it (PATIENCE seconds) and need no second picture."""
 PATIENCE = 0.008
@@ -29,7 +31,8 @@ class Rereading:
         self._readers: Newest[Decisions, Reading] = Newest(
             readers.read, "earloop reading again", PAUSE if long else 0.0
         )
-        self._known: deque[tuple[Decisions, Reading]] = deque([(decided, reading)], REMEMBERED)
+        remembered = max(2, min(REMEMBERED, MOST_TONES // len(readers.line)))
+        self._known: deque[tuple[Decisions, Reading]] = deque([(decided, reading)], remembered)
 
     def take(self, decided: Decisions, shown: Reading) -> None:
         """These decisions stand from now on; `shown` is what is seen so far."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import threading
+
 import pytest
 from seen_screen import seen, until
 from textual.widgets import Input
 
 from earloop.line import Span
+from earloop.reading import read as full
 from earloop.reading.record import Key
 
 ACTS = [
@@ -110,3 +113,27 @@ async def test_nothing_to_change_is_said(stood):
         await pilot.press("end", "e")
         await pilot.pause()
         assert "Nothing to change there" in seen(app)
+
+
+async def test_a_decision_is_seen_before_the_readers_come(stood):
+    """However long they take: its sign is in the next frame, the next key builds on it, and sound waits for them."""
+    async with stood() as (app, pilot, player):
+        session = app.stand.session
+        slow, read = threading.Event(), session.desk._rereading._readers._work
+
+        def reads_slowly(decided):
+            slow.wait(20)
+            return read(decided)
+
+        session.desk._rereading._readers._work = reads_slowly
+        await pilot.press("right", "right", "r", "r", "U")
+        await pilot.pause()
+        assert not session.desk.settled
+        assert session.desk.decided.levels == {2: 2}
+        assert (session.reading.weights.level[2], session.reading.voices[2]) == (2, "upper")
+        assert "by hand" in seen(app)
+        assert ("load", "seam") not in player.asked
+        slow.set()
+        await until(pilot, lambda: session.desk.settled)
+        await until(pilot, lambda: ("load", "seam") in player.asked)
+        assert session.reading == full(session.line, session.desk.decided)

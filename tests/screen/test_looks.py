@@ -46,7 +46,7 @@ def test_the_formula_gives_the_ratios_it_is_known_by() -> None:
 
 
 @pytest.mark.parametrize("look", NAMES)
-@pytest.mark.parametrize("keys", ["2 right y", "question_mark", "F", "s", "h"])
+@pytest.mark.parametrize("keys", ["2 right y", "question_mark", "N", "F", "s", "u", "J"])
 async def test_every_word_on_the_screen_has_enough_contrast(stood, look, keys) -> None:
     """Of each run of text as it is drawn, against what is drawn behind it."""
     async with stood(theme=look) as (app, pilot, player):
