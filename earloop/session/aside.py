@@ -30,6 +30,7 @@ class Aside:
         self._player: PlayerPort = session.player
         self.place_of_loop = max(0.0, self._player.snapshot().position)
         self._begun = self._left = False
+        self._lent: Performance | None = None
         self._lifted: tuple[Strand, ...] = ()
         self._sounding = self._seen = False
         self._silent_since = self._last = 0.0
@@ -79,12 +80,14 @@ class Aside:
         for strand in self._lifted:
             self._player.mute(strand, True)
         self._player.alone(self._session.only)
-        self._player.load(self._session.performance, "now", False)
-        self._player.seek(self.place_of_loop)
+        self._session.take_player_back()
+        # A pedal or a later reading may have put something else in the loop.
+        self._player.seek(self.place_of_loop if self._session.performance == self._lent else 0.0)
 
     def _begin(self, strands: tuple[Strand, ...]) -> None:
         self._begun = True
-        self._session.stop()
+        self._session.lend_player()
+        self._lent = self._session.performance
         self.place_of_loop = max(0.0, self._player.snapshot().position)
         self._lifted = tuple(strand for strand in strands if strand in self._session.muted)
         for strand in self._lifted:

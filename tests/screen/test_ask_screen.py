@@ -217,8 +217,9 @@ async def test_the_loop_is_as_it_was_afterwards(monkeypatch):
         player.asked.clear()
         await pilot.press("space", "q")
         await until(pilot, lambda: app.screen is app.stand)
-        assert player.asked[-6:] == [
-            ("stop",), ("loops", None), ("mute", "single", True), ("alone", "upper"), ("load", "now"), ("seek", 2.5),
+        assert player.asked[-7:] == [
+            ("stop",), ("loops", None), ("mute", "single", True), ("alone", "upper"), ("stop",), ("load", "now"),
+            ("seek", 2.5),
         ]  # fmt: skip
         assert player.performance == session.performance
         assert not player.place.playing

@@ -50,7 +50,22 @@ def test_what_sounds_aside_ends_by_itself_and_the_place_is_kept() -> None:
     assert player.position == 2.5
     assert not player.playing
     assert player.performance == session.performance
-    assert player.asked[-2:] == [("alone", (None,)), ("load", ("now", False))]
+    assert [name for name, _ in player.asked[-2:]] == ["alone", "load"]
+
+
+def test_what_the_loop_turns_to_meanwhile_waits_until_the_question_is_over() -> None:
+    """A pedal asks for the next phrase while a question sounds: that sounds on, and the phrase is there after it."""
+    player = FakePlayer()
+    session = session_on(player)
+    player.position = 2.5
+    aside = Aside(session)
+    question = session.performance
+    aside.sound(question)
+    session.next_phrase()
+    assert player.performance is question
+    aside.leave()
+    assert player.performance == session.performance != question
+    assert player.position == 0.0
 
 
 def test_leaving_without_a_sound_touches_nothing() -> None:
