@@ -25,9 +25,9 @@ class Places:
         """(tone, column in its band) at a moment; `anchors` are the tones' beginnings and the end, rising."""
         tone = max(0, bisect_right(anchors, seconds, 0, len(self.columns)) - 1)
         begin, end = anchors[tone], anchors[tone + 1]
-        share = (seconds - begin) / (end - begin) if end > begin else 0.0
+        share = min(1.0, max(0.0, (seconds - begin) / (end - begin))) if end > begin else 0.0
         width = self.widths[tone]
-        return tone, self.columns[tone] + max(0, min(width - 1, int(share * width)))
+        return tone, self.columns[tone] + min(width - 1, int(share * width))
 
 
 def places_of(lengths: Sequence[float], room: int) -> Places:
