@@ -28,12 +28,17 @@ def written(document: tomlkit.TOMLDocument, decided: Decisions, line: Line) -> s
         document.pop("home", None)
     table = document.setdefault("line", tomlkit.table())
     table["pitches"] = " ".join(tone.pitch.name for tone in line.tones)
-    table["times"] = " ".join(f"{round(tone.onset, 6):g}+{round(tone.length, 6):g}" for tone in line.tones)
+    table["times"] = " ".join(f"{_quarters(tone.onset)}+{_quarters(tone.length)}" for tone in line.tones)
     _put(document, "tone", _tone_rows(decided), ("number",))
     _put(document, "link", _link_rows(decided), ("first", "second"))
     _put(document, "local", _local_rows(decided.local), ("first", "last"))
     put_unplaced(document, decided.unplaced)
     return tomlkit.dumps(document)
+
+
+def _quarters(value: float) -> str:
+    """To a millionth, also late in a long score, and without a needless point."""
+    return f"{value:.6f}".rstrip("0").rstrip(".")
 
 
 def _tone_rows(decided: Decisions) -> dict[tuple[int, ...], dict[str, Any]]:

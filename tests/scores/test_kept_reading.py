@@ -59,6 +59,19 @@ def test_decisions_come_back_and_the_score_is_not_touched(tmp_path: Path) -> Non
     assert (tmp_path / "tune.abc").read_text() == "X:1\nK:C\nCDEF|\n"
 
 
+def test_late_triplets_of_a_long_score_are_the_same_tones_again(tmp_path: Path) -> None:
+    """Onsets above a thousand quarters keep their thirds: opened again, the score hasn't changed."""
+    long = line_of("C4 D4 E4 F4 G4 A4 B4 C5 " * 450, 1 / 3)
+    assert long[-1].onset > 1000
+    first = kept(tmp_path, long)
+    first.save(Decisions(levels={3590: 4}))
+    first.close()
+    second = kept(tmp_path, long)
+    assert second.decided == Decisions(levels={3590: 4})
+    assert second.notes == []
+    assert not list(tmp_path.glob("*.before*"))
+
+
 def test_nothing_decided_leaves_no_file(tmp_path: Path) -> None:
     kept(tmp_path).save(Decisions())
     assert not list(tmp_path.glob("*.toml"))
