@@ -33,6 +33,7 @@ from earloop.sounding.synth import Synth
 from earloop.sounding.timbres import PLACES
 from tests.bench.busy_screen import REDRAWS, run_beside
 from tests.bench.dummy_ports import ports_for_bench
+from tests.bench.going_ports import print_going_ports
 from tests.bench.late_onsets import Stolen, company
 
 A_SECOND = 8
@@ -275,7 +276,10 @@ def main() -> None:
     print_synth()
     print_files()
     print_falls()
+    print_going_ports()
     print_imports()
+    print("Hanging notes after each fault:  python -m pytest tests/engine/test_fault_matrix.py -v")
+    print("Memory and late onsets in half an hour:  python -m pytest -m soak  (EARLOOP_SOAK_MINUTES shortens it)")
 
 
 if __name__ == "__main__":
