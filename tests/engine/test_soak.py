@@ -57,8 +57,8 @@ def test_half_an_hour_of_loops(jack: str, capsys: pytest.CaptureFixture[str]) ->
     below = [k for k in too_late if stolen.near(due[k])]
     with capsys.disabled():
         print(
-            f"\n{MINUTES:g} minutes, {turn} changes: memory {growth:+d} KiB; {len(late)} moments, {len(too_late)} later "
-            f"than {1000 * LATE:g} ms, {len(below)} of them while the machine below took time; worst "
+            f"\n{MINUTES:g} minutes, {turn} changes: memory {growth:+d} KiB; {len(late)} moments, "
+            f"{len(too_late)} later than {1000 * LATE:g} ms, {len(below)} while the machine below took time; worst "
             f"{1000 * values.max():.2f} ms, 99th percentile {1000 * np.percentile(values, 99):.3f} ms; 0 hanging notes"
         )
     assert growth < MOST_GROWTH
