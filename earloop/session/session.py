@@ -25,6 +25,8 @@ from earloop.session.player_port import PlayerPort
 from earloop.session.practising import Practising
 
 DEFAULT = Choices()
+LONG_LOOP = 300
+"""Tones of a loop whose sound takes so long to make that a decision is shown before it."""
 
 
 class Session:
@@ -53,6 +55,7 @@ class Session:
         self.practising = Practising(self)
         self._hearings = Hearings()
         self._following = Following()
+        self._unheard = False
         player.tempo(choices.tempo / 100)
         player.level(choices.level)
         self._load("now", keep_position=False)
@@ -264,11 +267,16 @@ class Session:
     def decided(self) -> None:
         """Hear the desk's newest reading from the next pass on; keep phrase and cursor where they were.
 
-        Where the readers come later, so does the sound (`news`).
+        Where the readers come later, so does the sound (`news`), and always that of a long loop.
         """
         self.phrase = self.reading.phrase_of(self.cursor)
-        if self.desk.settled:
-            self._load("now" if self.choices.switch_now else "seam")
+        self._unheard = self.desk.reads_later and len(self.span) > LONG_LOOP
+        if self.desk.settled and not self._unheard:
+            self._hear_decisions()
+
+    def _hear_decisions(self) -> None:
+        self._unheard = False
+        self._load("now" if self.choices.switch_now else "seam")
 
     def news(self) -> bool:
         """Take in what came of slow work: the readers' own reading is heard, a sentence stands in `notice`.
@@ -280,8 +288,11 @@ class Session:
             self.notice = " ".join(told)
         read = self.desk.news()
         if read:
-            self.decided()
-        return read or bool(told)
+            self.phrase = self.reading.phrase_of(self.cursor)
+        heard = read or (self._unheard and self.desk.settled)
+        if heard:
+            self._hear_decisions()
+        return heard or bool(told)
 
     def load_again(self) -> None:
         """Hand the player this session's own performance again, after another one has sounded."""

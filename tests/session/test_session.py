@@ -89,6 +89,23 @@ def test_a_correction_is_heard_at_the_next_pass() -> None:
     assert one.player.asked[-1] == ("load", ("seam", True))
 
 
+def test_in_a_long_loop_a_correction_is_shown_first_and_heard_after() -> None:
+    """The sound of a whole movement is made when the news is asked for, once, and has the decision in it."""
+    line = line_of("C4 D4 E4 F4 G4 A4 B4 C5 " * 50, 0.5)
+    one = Session(line, FakePlayer(), reads_later=True)
+    one.choose_loop("whole")
+    one.choose_layer("bridged")
+    one.player.asked.clear()
+    one.desk.turn_bridge(20)
+    one.decided()
+    assert one.desk.settled
+    assert not one.player.asked
+    assert one.news()
+    assert one.player.asked == [("load", ("seam", True))]
+    assert any(event.strand == "bridge" for event in one.player.performance.events)
+    assert not one.news()
+
+
 def test_the_proposal_can_always_be_gone_back_to() -> None:
     desk = Desk(LINE)
     desk.give_to(3, "lower")
