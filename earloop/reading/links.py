@@ -23,6 +23,8 @@ CARRIES = 2
 """The skeleton whose tones are linked where the melody is one line."""
 FORGOTTEN = 3.0
 """A line that has been silent for this many of its own usual tones wants its last tone sounded once more."""
+MOST_SURE = 0.92
+"""No link is said to be surer than links proved (F1) on folded lines whose voices are known."""
 _NAMES: tuple[Voice, ...] = ("single", "upper", "middle", "lower")
 _BY: dict[int, Literal["step", "third"]] = {1: "step", 2: "third"}
 
@@ -86,7 +88,7 @@ def _links(columns: Columns, tones: Ints, voice: Voice, allowed: Ints | None) ->
     usual = max(float(np.median(columns.ioi[tones])), 1e-6)
     wait = (columns.onset[second] - columns.onset[first] - columns.length[first]) / usual
     # A step binds more than a third, and every usual tone of waiting loosens the tie.
-    sure = np.clip(0.95 - 0.1 * (np.abs(steps) == 2) - 0.02 * np.maximum(wait, 0), 0.3, 0.99)
+    sure = np.clip(MOST_SURE - 0.1 * (np.abs(steps) == 2) - 0.02 * np.maximum(wait, 0), 0.3, MOST_SURE)
     rows = zip(first.tolist(), second.tolist(), steps.tolist(), sure.tolist(), strict=True)
     return {(a, b): Link(a, b, voice, s, round(p, 3)) for a, b, s, p in rows}
 
