@@ -131,3 +131,16 @@ def test_nothing_sung_is_missed_throughout() -> None:
     told = heard(np.zeros(16000))
     assert {tone.verdict for tone in told.tones} == {"missed"}
     assert "none" in next_step(reading(), LAYER, told)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_slow_drift_makes_no_late_tone_wrong_and_one_wrong_tone_makes_no_drift(seed: int) -> None:
+    """The stated rule: only what goes with time beyond chance is drift (Mann 1945; Theil 1950, Sen 1968)."""
+    rng = np.random.default_rng(seed)
+    spread = np.clip(rng.normal(0, 8, len(RIGHT)), -15, 15)
+    when = np.array([event.onset for event in RIGHT])
+    told = compare(reading(), LAYER, sung_exactly(spread + 60 * (when - when[0]) / (when[-1] - when[0])))
+    assert flagged(told) == []
+    assert told.drift == pytest.approx(60, abs=25)
+    spread[-1] = 60.0
+    assert flagged(compare(reading(), LAYER, sung_exactly(spread))) == [len(RIGHT) - 1]
