@@ -9,6 +9,7 @@ import wave
 from collections.abc import Iterator
 from dataclasses import dataclass
 from importlib import import_module
+from itertools import chain, islice
 from math import ceil, log2
 from pathlib import Path
 from typing import Any
@@ -107,11 +108,12 @@ def render_wav(
     """Stereo, 16 or 24 bit; ends when the last tone has died away. Raises ValueError for other widths."""
     if bits not in (16, 24):
         raise ValueError(f"a WAV file can have 16 or 24 bits, not {bits}")
+    blocks = _begun(stream(performance, loops, rate, how))
     with wave.open(str(path), "wb") as file:
         file.setnchannels(2)
         file.setsampwidth(bits // 8)
         file.setframerate(rate)
-        for block in stream(performance, loops, rate, how):
+        for block in blocks:
             file.writeframes(_as_integers(block, bits))
 
 
@@ -124,8 +126,9 @@ def render_compressed(
     except (ImportError, OSError) as error:
         raise OutputError("FLAC and Ogg need a library: pip install 'earloop[flac]'; or choose a .wav name") from error
     kind = {".flac": ("FLAC", "PCM_24"), ".ogg": ("OGG", "VORBIS")}[Path(path).suffix.lower()]
+    blocks = _begun(stream(performance, loops, rate, how))
     with soundfile.SoundFile(str(path), "w", rate, 2, format=kind[0], subtype=kind[1]) as file:
-        for block in stream(performance, loops, rate, how):
+        for block in blocks:
             file.write(block)
 
 
@@ -142,6 +145,12 @@ def stream(
             yield synth.render(block)
     finally:
         synth.close()
+
+
+def _begun(blocks: Iterator[Floats]) -> Iterator[Floats]:
+    """The same blocks; whatever refuses to sound does so now, before a file that is there is written over."""
+    first = list(islice(blocks, 1))
+    return chain(first, blocks)
 
 
 def _instrument(rate: int, how: Rendering) -> Instrument:

@@ -10,10 +10,12 @@ import numpy as np
 import parselmouth
 import pytest
 from performances import over_a_drone, steps
-from system_parts import need_module
+from system_parts import need_module, need_soundfont
 
 from earloop.performing.events import Event, Performance
 from earloop.sounding.files import Rendering, render, render_midi, render_wav
+from earloop.sounding.outputs import OutputError
+from earloop.transport.pace import Ramp
 from earloop.transport.tuning import frequency
 
 
@@ -123,3 +125,32 @@ def test_compressed_sound_is_the_same_sound(tmp_path: Path, kind: str) -> None:
     size = min(len(squeezed), len(plain))
     error = np.sqrt(((squeezed[:size] - plain[:size]) ** 2).mean()) / np.sqrt((plain**2).mean())
     assert error < (1e-5 if kind == "flac" else 0.2)
+
+
+def test_a_soundfont_that_is_none_leaves_the_file_as_it_was(tmp_path: Path) -> None:
+    """One sentence, and what was rendered before is still there."""
+    need_module("fluidsynth", "pip install 'earloop[soundfont]'")
+    render(steps(2), tmp_path / "x.wav")
+    before = (tmp_path / "x.wav").read_bytes()
+    (tmp_path / "no.sf2").write_bytes(b"nothing of the kind")
+    with pytest.raises(OutputError, match=r"no\.sf2 is not a SoundFont"):
+        render(steps(2), tmp_path / "x.wav", how=Rendering(soundfont=str(tmp_path / "no.sf2")))
+    assert (tmp_path / "x.wav").read_bytes() == before
+
+
+@pytest.mark.fluidsynth
+def test_a_soundfont_sounds_in_a_file(tmp_path: Path) -> None:
+    """Praat hears the run's pitches within 20 cents in what FluidSynth renders, faster with each pass of the ramp."""
+    need_module("fluidsynth", "pip install 'earloop[soundfont]'")
+    path = tmp_path / "font.wav"
+    how = Rendering(tempo=0.5, ramp=Ramp(1.0, 0.5), soundfont=need_soundfont())
+    performance = steps(4, 1.0, 120.0, first=60)
+    render_wav(performance, path, 2, how=how)
+    pitch = parselmouth.Sound(str(path)).to_pitch_ac(pitch_floor=75, pitch_ceiling=700)
+    hertz, seconds = pitch.selected_array["frequency"], pitch.xs()
+    for first, length in ((0.0, 1.0), (4.0, 0.5)):
+        for number, event in enumerate(performance.events):
+            begin = first + number * length
+            inside = (seconds > begin + 0.4 * length) & (seconds < begin + 0.9 * length) & (hertz > 0)
+            heard = float(np.median(hertz[inside]))
+            assert abs(1200 * np.log2(heard / frequency(event.midi))) < 20
