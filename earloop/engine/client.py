@@ -35,6 +35,8 @@ sound system that has died."""
 WAKING = 1.0
 """Seconds more, in case the whole machine slept: an engine that wakes speaks at once."""
 HANGS = "the MIDI port {} does not answer, so the speaker sounds; choose the port again when it does"
+SETTLED = 1.0
+"""Seconds after which the last play or stop has come true, or something else has come between."""
 GOODBYE = 1.0
 """Seconds an engine gets to leave before it is ended."""
 
@@ -49,6 +51,7 @@ class Engine:
         self._commands: queue.SimpleQueue[Command | None] = queue.SimpleQueue()
         self._closing = False
         self._restarts: list[float] = []
+        self._commanded = 0.0
         self._left: set[tuple[Strand, int]] = set()
         self._spoke = False
         self._silent_port = ""
@@ -96,10 +99,12 @@ class Engine:
     def play(self, counted: bool = True) -> None:
         """`counted`: with the performance's count-in, if it has one."""
         self._state["play"] = ("play", (False,))
+        self._commanded = time.monotonic()
         self._send("play", counted)
 
     def stop(self) -> None:
         self._state.pop("play", None)
+        self._commanded = time.monotonic()
         self._send("stop")
 
     def seek(self, quarters: float) -> None:
@@ -190,9 +195,10 @@ class Engine:
             bufsize=0,
             start_new_session=True,
         )
+        opening = self._opening(after_a_fall)
         self._process, self._spoke = process, False
         self._commands = queue.SimpleQueue()
-        for command in self._opening(after_a_fall):
+        for command in opening:
             self._commands.put(command)
         for work, name in ((self._write, "earloop commands"), (self._watch, "earloop snapshots")):
             threading.Thread(target=work, args=(process, self._commands), name=name, daemon=True).start()
@@ -201,6 +207,9 @@ class Engine:
         """The commands that bring a new engine to where the old one was; the port is silenced before all else."""
         state = dict(self._state)
         playing = state.pop("play", None)
+        if after_a_fall and self._spoke and time.monotonic() - self._commanded > SETTLED:
+            # A pedal may have stopped or started it meanwhile, or its passes may have run out.
+            playing = ("play", (False,)) if self._snapshot.playing else None
         choice = state.pop("output")[1][0]
         if self._silent_port:
             choice = replace(choice, kind="speaker")

@@ -123,6 +123,21 @@ def test_a_killed_engine_keeps_everything(engine: Engine) -> None:
     assert engine.snapshot().tempo == 1.5
 
 
+def test_what_had_ended_does_not_begin_again_after_a_fall() -> None:
+    """Its passes had run out: the new engine is as silent as the old one was."""
+    with Engine(SILENT) as engine:
+        engine.load(steps(2))
+        engine.loops(1)
+        engine.play()
+        assert wait_for(lambda: engine.snapshot().ended == 1)
+        time.sleep(1.0)
+        assert engine.process_number is not None
+        os.kill(engine.process_number, signal.SIGKILL)
+        assert wait_for(lambda: engine.restarted == 1 and engine.snapshot().ended == 0)
+        time.sleep(0.5)
+        assert not engine.snapshot().playing
+
+
 def test_it_gives_up_on_an_engine_that_always_falls(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(client_room, "ENGINE", [sys.executable, "-c", "raise SystemExit(3)"])
     with Engine(SILENT) as engine:
