@@ -36,7 +36,8 @@ def timed(reading: Reading, layer: Layer, breathing: bool = True) -> Timed:
     warp = _Warp(stretches)
     placed = _graces(layer.tones)
     moved = tuple(_moved(tone, warp) for tone in placed) if stretches else tuple(placed)
-    length = warp.start(layer.length)
+    # Graces after the last full tone sound beyond the page's end.
+    length = max(warp.start(layer.length), *(tone.end for tone in moved if tone.role == "page"), 0.0)
     return Timed(moved, length, _position_map(reading, layer, moved, length))
 
 

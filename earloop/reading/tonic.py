@@ -70,18 +70,18 @@ def why_tonic(line: Line, tonic: Tonic) -> str:
 
 
 def _spell(line: Line, pc: int, mode: Mode) -> int:
-    """The tonic's place on the line of fifths: as the signature or the tones spell it, else with fewest accidentals."""
+    """The tonic's place on the line of fifths: as the tones spell it, or the signature, else with few accidentals."""
     plain = pc * 7 % 12
+    columns = line.columns
+    same = columns.fifths[columns.midi % 12 == pc]
+    if line.spelled and same.size:
+        places, counts = np.unique(same, return_counts=True)
+        return int(places[int(counts.argmax())])
     if line.fifths is not None:
         return plain + 12 * ((line.fifths + (3 if mode == "minor" else 0) - plain + 6) // 12)
-    columns = line.columns
     if not line.spelled:
         signature = plain - (3 if mode == "minor" else 0)
         return plain - 12 * round(signature / 12)
-    same = columns.fifths[columns.midi % 12 == pc]
-    if same.size:
-        places, counts = np.unique(same, return_counts=True)
-        return int(places[int(counts.argmax())])
     # The middle of a diatonic scale lies two fifths above a major tonic and one below a minor one.
     middle = 2 if mode == "major" else -1
     total, size = int(columns.fifths.sum()), columns.size

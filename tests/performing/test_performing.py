@@ -70,6 +70,13 @@ def test_grace_notes_take_time_from_the_tone_they_lean_on() -> None:
     assert events[-1].onset + events[-1].length == pytest.approx(2.0)
 
 
+@pytest.mark.parametrize("layer", ["held", "interleaved", "ornamented", "skeleton"])
+def test_grace_notes_at_the_very_end_have_their_time_inside_the_pass(layer) -> None:
+    reading = read(line_of("C4 D4 E4 F4 G4", "1 1 1 0 0"))
+    performance = perform(reading, build(reading, layer), PLAIN)
+    assert max(event.onset + event.length for event in performance.events) <= performance.length + 1e-9
+
+
 def test_the_drone_is_the_tonic_below_the_line_with_its_fifth() -> None:
     reading = read(line_of("D4 E4 F#4 G4 A4 D4"), Decisions())
     events = perform(reading, build(reading, "ornamented"), Manner("fifth")).events

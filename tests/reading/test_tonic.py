@@ -133,3 +133,9 @@ def test_why_is_one_sentence_with_the_facts():
         assert fact in told
     assert told.endswith(".")
     assert told.count(".") == 1
+
+
+def test_the_tonic_is_spelled_as_on_the_page_under_a_signature_far_away():
+    """A piece that begins under one sharp and goes to five flats: its B flat is no A sharp."""
+    line = named("Bb4 Db5 F5 Gb5 F5 Eb5 Db5 C5 A4 Bb4 F4 Bb4 C5 Db5 Bb4", fifths=1)
+    assert find_tonic(line).key.name == "Bb minor"
