@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from itertools import count
 from pathlib import Path
 
@@ -12,7 +13,10 @@ from system_parts import leave_out
 
 __all__ = ["jack", "mortal_jack", "part_missing"]
 
-settings.register_profile("earloop", deadline=None, max_examples=40)
+# Where every part is promised, a change is judged by the same examples each time; elsewhere chance finds new ones.
+settings.register_profile(
+    "earloop", deadline=None, max_examples=40, derandomize=bool(os.environ.get("EARLOOP_ALL_PARTS"))
+)
 settings.load_profile("earloop")
 
 

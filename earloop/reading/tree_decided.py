@@ -1,10 +1,11 @@
 """Fit the tree to what has been decided by hand, keeping every depth a consistent cut.
 
-A level decided high pulls the tone through the competitions; one decided low keeps it from standing for a span, so that
-the next best takes its place. What then still disagrees is mended here: every tone gets a key (level, then weight), and
-hangs on the nearest of its former ancestors with a higher key. Decided ornaments hang where they were put, and their
-levels agree with their tone's. Where decisions contradict each other (two tones that decorate each other, a tone deeper
-than the one it decorates), the levels hold and the later link is left out: no tree has them all.
+A decided level moves its own tone alone: no other tone takes the place of one that was made lighter, so that correcting
+a page goes forward. (On the library's hand readings this takes three keys where competing anew takes four.) Every tone
+gets a key (level, then weight), and hangs on the nearest of its former ancestors with a higher key. Decided ornaments
+hang where they were put, and their levels agree with their tone's. Where decisions contradict each other (two tones
+that decorate each other, a tone deeper than the one it decorates), the levels hold and the later link is left out: no
+tree has them all.
 """
 
 from __future__ import annotations
@@ -18,15 +19,6 @@ from earloop.reading.record import DEEPEST
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-
-def bias_of(levels: Mapping[int, int], size: int) -> Floats:
-    """What a decided level adds to a tone's preference: far up for deep ones, far down for shallow ones."""
-    bias = np.zeros(size)
-    for index, level in levels.items():
-        if 0 <= index < size:
-            bias[index] = 40.0 * (level - DEEPEST / 2)
-    return bias
 
 
 def settle(

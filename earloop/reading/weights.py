@@ -15,7 +15,7 @@ from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.figures import NAMES, Surface, find_figures, hosts_of, neighbours
 from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree, Tonic, Voice, Weights
-from earloop.reading.tree_decided import bias_of, settle
+from earloop.reading.tree_decided import settle
 from earloop.reading.tree_grow import Groups, Tree, grow, rehang_ornaments
 from earloop.reading.tree_heads import find_goals, head_scores, phrase_scores, stability
 from earloop.reading.tree_levels import levels_of, sure_of, weights_of
@@ -46,7 +46,7 @@ def find_weights(
     near = neighbours(groups.phrase, groups.voice, groups.leaf)
     surface = find_figures(columns, home.key, pulse, near, groups.leaf)
     stable = stability(degrees)
-    score = head_scores(columns, pulse, near, surface, stable) + bias_of(decided.levels, len(line))
+    score = head_scores(columns, pulse, near, surface, stable)
     tree, keep = _tree(columns, pulse, groups, score, stable)
     weight = weights_of(tree, score)
     level = levels_of(weight, tree.height, columns.ioi, keep)
