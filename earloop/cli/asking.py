@@ -33,7 +33,7 @@ _SIGNED = re.compile(r"(?<![\w#])([#b]+)(?=[1-7]\b)")
 def ask(words: argparse.Namespace) -> int:
     """Ask until the spell is over or the player ends it; say what was sure and what to go back to."""
     if words.count < 1:
-        raise Refusal("--count counts from 1")
+        raise Refusal("--count counts from 1: ask at least one question")
     if not 10 <= words.tempo <= 300:
         raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
     engine = Engine(replace(output_named(words.out, words.program), listen=words.listen))

@@ -7,8 +7,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from earloop.cli.plain_parser import PlainParser
+
 if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
+    Commands = argparse._SubParsersAction[PlainParser]
 Words = Callable[[argparse.ArgumentParser], None]
 
 COACHING = ("log", "plan", "due", "students")

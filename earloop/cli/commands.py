@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from pathlib import Path
 
 from earloop.cli.coaching_words import COACHING
 from earloop.cli.refusal import Refusal
@@ -16,8 +17,9 @@ def main(words: list[str]) -> int:
     # A word that is no command and no option is a score: `earloop FILE` opens the screen.
     if not words or (words[0] not in (*COMMANDS, "screen", "--help", "-h", "--version")):
         words = ["screen", *words]
-    chosen = parser().parse_args(words)
     try:
+        _no_such_command(words)
+        chosen = parser().parse_args(words)
         return DONE_BY[chosen.command](chosen)
     except Refusal as refusal:
         print(f"earloop: {refusal}", file=sys.stderr)
@@ -28,6 +30,13 @@ def main(words: list[str]) -> int:
         return 0
     except KeyboardInterrupt:
         return 130
+
+
+def _no_such_command(words: list[str]) -> None:
+    """Refuse `earloop reed FILE`: a word that is neither a command nor looks like a file's name."""
+    word = words[1] if len(words) > 2 and words[0] == "screen" else ""
+    if word.isidentifier() and not Path(word).exists():
+        raise Refusal(f"there is no command {word}, nor a file of that name: earloop --help lists the commands")
 
 
 def _screen(words: argparse.Namespace) -> int:

@@ -66,7 +66,8 @@ def known_as(journal: Journal, name: str) -> str:
     others = {h.score for h in journal.happenings() if short_name(h.score) == short_name(name)}
     if len(others) != 1:
         if not Path(name.partition("#")[0]).exists() and not name.startswith(LIBRARY):
-            raise Refusal(f"there is no file {name}, and nothing is noted under that name")
+            said = f"there is no file {name}, and nothing is noted under that name"
+            raise Refusal(f"{said}: earloop log shows all there is")
         return name
     (other,) = others
     print(f"earloop: nothing is noted of {name}; this is {other}", file=sys.stderr)

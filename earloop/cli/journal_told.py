@@ -76,9 +76,9 @@ def _export(happenings: list[Happening], out: Path) -> int:
         case ".json":
             lines = [json.dumps([as_object(h) for h in happenings], ensure_ascii=False, indent=1) + "\n"]
         case _:
-            raise Refusal(f"{out} has no ending I know: name it .csv, .json or .jsonl")
+            raise Refusal(f"{out} ends in {out.suffix or 'nothing'}: name it .csv, .json or .jsonl")
     write_new(out, lines)
-    print(f"{len(happenings)} entries are in {out}")
+    print(f"{len(happenings)} {'entry is' if len(happenings) == 1 else 'entries are'} in {out}")
     return 0
 
 

@@ -35,10 +35,10 @@ def folder(root: Path, output: Path | None, jobs: int = 1, scheduler: str = "") 
     """Every score below `root`, one JSON line each. Scores already in `output` are left as they are (resumable)."""
     paths = sorted(p for p in root.rglob("*") if p.suffix.lower() in SUFFIXES and p.is_file())
     if not paths:
-        raise Refusal(f"{root} holds no scores: I look for {', '.join(SUFFIXES)}")
+        raise Refusal(f"{root} holds no scores: name a folder with {', '.join(SUFFIXES)}")
     done = _already(output) if output else set()
     waiting = [str(path.relative_to(root)) for path in paths if str(path.relative_to(root)) not in done]
-    target = output.open("a", encoding="utf-8") if output else sys.stdout
+    target = _opened(output) if output else sys.stdout
     good = True
     bar = Progress(console=Console(stderr=True)) if output and sys.stderr.isatty() else None
     task = TaskID(0)
@@ -76,20 +76,32 @@ class _Scores:
             return json.dumps({"id": name, "error": str(error)}), False
 
 
+def _opened(output: Path) -> TextIO:
+    try:
+        return output.open("a", encoding="utf-8")
+    except OSError as error:
+        raise Refusal(f"{output} can't be written ({error.strerror}): write elsewhere") from error
+
+
 def _already(output: Path) -> set[str]:
     """Names answered in an earlier run; a last row cut short by a crash is taken off the file."""
     if not output.exists():
         return set()
     names: set[str] = set()
-    rows = output.read_text(encoding="utf-8").splitlines(keepends=True)
+    try:
+        rows = output.read_text(encoding="utf-8").splitlines(keepends=True)
+    except (OSError, UnicodeDecodeError) as error:
+        raise Refusal(f"{output} can't hold readings: choose another file for -o") from error
     whole = [row for row in rows if row.endswith("\n")]
-    if len(whole) < len(rows):
-        output.write_text("".join(whole), encoding="utf-8")
     for row in whole:
         try:
             names.add(json.loads(row)["id"])
         except (ValueError, KeyError, TypeError) as error:
             raise Refusal(f"{output} holds something other than readings: choose another file for -o") from error
+    if len(whole) < len(rows):
+        if not (names or rows[0].startswith('{"id"')):
+            raise Refusal(f"{output} holds something other than readings: choose another file for -o")
+        output.write_text("".join(whole), encoding="utf-8")
     return names
 
 

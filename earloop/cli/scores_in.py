@@ -71,7 +71,7 @@ def performance_of(words: argparse.Namespace) -> tuple[Reading, Layer, Performan
     if not 10 <= words.tempo <= 300:
         raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
     if (words.loops is not None and words.loops < 1) or words.count_in < 0:
-        raise Refusal("--loops counts from 1 and --count-in from 0")
+        raise Refusal("--loops has to be 1 or more, and --count-in 0 or more")
     reading = reading_of(words, words.file)
     layer = layer_of(words, reading)
     manner = Manner(words.drone, words.count_in, words.answer_gap, shaped=not words.level_loudness)

@@ -68,7 +68,7 @@ def _check(words: argparse.Namespace) -> None:
     if not 0 <= words.held <= 100 or words.beat_ms <= 0:
         raise Refusal("--held is 0 to 100 percent, and --beat-ms more than nothing")
     if words.passes < 1:
-        raise Refusal("--passes counts from 1")
+        raise Refusal("--passes counts from 1: sound it at least once")
     if words.count_in < 0:
         raise Refusal("--count-in counts from 0")
 

@@ -54,8 +54,16 @@ def passes_of(words: argparse.Namespace, sound: SoundChoices) -> int:
 
 
 def font_of(path: Path) -> str:
+    """The path in full. Raises Refusal for what isn't a SoundFont (SoundFont 2.04: a RIFF file of the form sfbk)."""
     if not path.expanduser().is_file():
         raise Refusal(f"there is no SoundFont {path}: check the name, or leave it out; the built-in synth needs none")
+    try:
+        with path.expanduser().open("rb") as file:
+            start = file.read(12)
+    except OSError as error:
+        raise Refusal(f"{path} can't be read ({error.strerror}): name another SoundFont, or leave it out") from None
+    if start[:4] != b"RIFF" or start[8:] != b"sfbk":
+        raise Refusal(f"{path} is no SoundFont: name an .sf2 file, or leave it out; the built-in synth needs none")
     return str(path.expanduser().resolve())
 
 

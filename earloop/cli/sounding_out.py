@@ -38,7 +38,7 @@ def play(words: argparse.Namespace) -> int:
         )
     except OutputError as error:
         raise Refusal(str(error)) from error
-    print(f"{layer.name}: {len(layer.tones)} tones, {passes} times; {last.output}")
+    print(f"{layer.name}: {_counted(len(layer.tones), 'tone')}, {_counted(passes, 'time')}; {last.output}")
     return 0
 
 
@@ -49,6 +49,9 @@ def render(words: argparse.Namespace) -> int:
         raise Refusal(f"{words.output} ends in {kind or 'nothing'}: name it .mid, .wav, .flac, .ogg or .musicxml")
     if not words.output.parent.is_dir():
         raise Refusal(f"there is no folder {words.output.parent}: make it first, or write elsewhere")
+    for own in (words.file, words.soundfont):
+        if own is not None and words.output.exists() and own.exists() and words.output.samefile(own):
+            raise Refusal(f"{words.output} is what is read: give the new file another name")
     sound = sound_of(words)
     reading, layer, performance = performance_of(words)
     how = _rendering(words, sound, reading)
@@ -61,8 +64,12 @@ def render(words: argparse.Namespace) -> int:
         raise Refusal(str(error)) from error
     except OSError as error:
         raise Refusal(f"{words.output} can't be written ({error.strerror}): write elsewhere") from error
-    print(f"wrote {words.output}: {layer.name}, {len(layer.tones)} tones")
+    print(f"wrote {words.output}: {layer.name}, {_counted(len(layer.tones), 'tone')}")
     return 0
+
+
+def _counted(number: int, word: str) -> str:
+    return f"{number} {word}{'s' * (number != 1)}"
 
 
 def prepare(engine: Engine, sound: SoundChoices, reading: Reading) -> None:

@@ -27,13 +27,13 @@ def hand_back(words: argparse.Namespace) -> int:
         raise Refusal("--hand-back needs the score: earloop log FILE --hand-back OUT")
     happenings = happenings_of(words)
     if not happenings:
-        raise Refusal("nothing is noted there, so there is nothing to hand back")
+        raise Refusal(f"nothing is noted of {words.file}: practise it first, then hand it back")
     phrase = None if words.phrase is None else words.phrase - 1
     newest = happenings[-1]
     name = " ".join((words.name or "").split())
     write_new(words.hand_back, handed_back(HandedBack(name, newest.score, newest.title, phrase, tuple(happenings))))
     whose = f"under the name {name}" if name else "without a name (--name adds one)"
-    print(f"{len(happenings)} entries are in {words.hand_back}, {whose}")
+    print(f"{len(happenings)} {'entry is' if len(happenings) == 1 else 'entries are'} in {words.hand_back}, {whose}")
     return 0
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from earloop import __version__
 from earloop.cli.coaching_words import COACHING, add_coaching, add_plan_to_give
+from earloop.cli.plain_parser import PlainParser
 
 COMMANDS = ("read", "play", "render", "check", "sing", "ask", "compare", "give", *COACHING, "ports")
 LAYERS = ("skeleton", "upper", "lower", "interleaved", "bridged", "held", "ornamented")
@@ -20,7 +21,7 @@ CARE = (
 
 def parser() -> argparse.ArgumentParser:
     """The parser of all commands."""
-    top = argparse.ArgumentParser(
+    top = PlainParser(
         prog="earloop",
         description="Learn to hear a melody played alone before you play it. With a score (MusicXML, ABC, Humdrum, "
         "MEI, MIDI), or with nothing, the screen opens.",

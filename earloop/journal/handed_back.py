@@ -61,8 +61,10 @@ def read_handed_back(path: Path) -> HandedBack:
         rows = path.read_text(encoding="utf-8").split("\n")  # other signs that end a line may stand in a title
     except FileNotFoundError:
         raise JournalError(f"there is no file {path}: check the name") from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise JournalError(f"{path} can't be read as text ({error}): ask for it again") from error
+    except UnicodeDecodeError as error:
+        raise JournalError(f"{path} is no log that was handed back: ask for it again") from error
+    except OSError as error:
+        raise JournalError(f"{path} can't be read ({error.strerror or error}): ask for it again") from error
     return _parsed(rows, path)
 
 

@@ -79,6 +79,8 @@ def _bytes(path: Path) -> bytes:
         if not path.is_file():
             raise ScoreError(f"{path} is not an ordinary file: name a score file.")
         return path.read_bytes()
+    except ScoreError:
+        raise
     except FileNotFoundError:
         raise ScoreError(f"There is no file {path}: check the name and the folder.") from None
     except PermissionError:

@@ -109,7 +109,7 @@ def render_wav(
     if bits not in (16, 24):
         raise ValueError(f"a WAV file can have 16 or 24 bits, not {bits}")
     blocks = _begun(stream(performance, loops, rate, how))
-    with wave.open(str(path), "wb") as file:
+    with open(path, "wb") as written, wave.open(written, "wb") as file:
         file.setnchannels(2)
         file.setsampwidth(bits // 8)
         file.setframerate(rate)

@@ -72,14 +72,52 @@ def test_bad_input_gets_one_sentence_and_exit_code_2(words, said, capsys) -> Non
     assert len(err.strip().splitlines()) == 1
 
 
-@pytest.mark.parametrize("words", [["fly"], ["play", PHRASE, "--layer", "loud"], ["read", PHRASE, "--part"]])
-def test_unknown_words_exit_with_2(words, capsys) -> None:
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["fly"], "no file fly"),
+        (["fly", PHRASE], "no command fly"),
+        (["play", PHRASE, "--layer", "loud"], "--layer can't be loud: choose skeleton, upper"),
+        (["play", PHRASE, "--depth", "9"], "--depth can't be 9: choose 0, 1"),
+        (["play", PHRASE, "--tempo", "quick"], "--tempo can't be quick: give a whole number"),
+        (["check", PHRASE, "--take", "x.wav", "--tolerance", "wide"], "can't be wide: give a number"),
+        (["read", PHRASE, "--part"], "missing after --part"),
+        (["play"], "needs FILE"),
+        (["render", PHRASE], "needs -o/--output"),
+        (["play", PHRASE, "--loud"], "--loud"),
+        (["log", "--csv", "--json"], "don't go together"),
+        (["play", PHRASE, "--t", "5"], "--tempo"),
+    ],
+)
+def test_unknown_words_get_one_sentence_and_exit_code_2(words, said, capsys) -> None:
+    """Not the whole list of what could have been written, and none of the parser's own terms."""
     try:
         code = main(words)
     except SystemExit as leaving:
         code = leaving.code
     assert code == 2
-    assert capsys.readouterr().err
+    err = capsys.readouterr().err
+    assert said in err
+    assert len(err.strip().splitlines()) == 1
+    assert not any(word in err for word in ("usage", "argument", "int value"))
+
+
+@pytest.mark.parametrize("content", ["", "no such thing"])
+def test_what_is_no_soundfont_is_refused(content, tmp_path, capsys) -> None:
+    """SoundFont 2.04: a RIFF file of the form sfbk."""
+    (tmp_path / "own.sf2").write_text(content, encoding="ascii")
+    assert main(["render", PHRASE, "--soundfont", str(tmp_path / "own.sf2"), "-o", "x.wav"]) == 2
+    assert "is no SoundFont" in capsys.readouterr().err
+
+
+def test_an_empty_score_and_a_folder_are_told_once(tmp_path, capsys) -> None:
+    """The sentence says what is wrong, not that it could not be read because it is wrong."""
+    (tmp_path / "empty.abc").touch()
+    for words, said in ((["play", str(tmp_path / "empty.abc")], "is empty"), (["play", str(tmp_path)], "is a folder")):
+        assert main(words) == 2
+        err = capsys.readouterr().err
+        assert said in err
+        assert "cannot be read" not in err
 
 
 def test_play_sounds_to_nothing_and_ends(capsys) -> None:
@@ -154,3 +192,37 @@ def test_a_line_gets_its_general_midi_program() -> None:
     from earloop.cli.named import output_named
 
     assert output_named("Piano", ["upper=74", "lower=43"]).programs == (("upper", 73), ("lower", 42))
+
+
+def test_nothing_is_written_over_what_is_read(tmp_path, capsys) -> None:
+    """A score named as the new file too stays as it was."""
+    score = tmp_path / "tune.musicxml"
+    score.write_bytes((ROOT / "phrases" / "07-two-rooks.musicxml").read_bytes())
+    before = score.read_bytes()
+    assert main(["render", str(score), "-o", str(tmp_path / "." / "tune.musicxml")]) == 2
+    assert "another name" in capsys.readouterr().err
+    assert score.read_bytes() == before
+
+
+@pytest.mark.parametrize("content", ["X:1\nK:C\nCDE", "X:1\nK:C\nCDE\n", "no end of a line"])
+def test_readings_of_a_folder_spare_a_file_of_another_kind(content, tmp_path, capsys) -> None:
+    """Not even its last line, which has no end and so could be a row that a crash cut short."""
+    (tmp_path / "tune.abc").write_text("X:1\nK:C\nCDEF GABc|\n", encoding="utf-8")
+    other = tmp_path / "other.txt"
+    other.write_text(content, encoding="utf-8")
+    assert main(["read", str(tmp_path), "-o", str(other)]) == 2
+    assert "something other" in capsys.readouterr().err
+    assert other.read_text(encoding="utf-8") == content
+
+
+def test_a_wav_that_cannot_be_written_is_said_in_one_sentence(tmp_path, capsys) -> None:
+    """And nothing of a half-made writer is heard of afterwards."""
+    (tmp_path / "x.wav").mkdir()
+    assert main(["render", PHRASE, "-o", str(tmp_path / "x.wav")]) == 2
+    assert len(capsys.readouterr().err.strip().splitlines()) == 1
+
+
+def test_a_folder_for_readings_that_is_not_there_is_said(tmp_path, capsys) -> None:
+    (tmp_path / "tune.abc").write_text("X:1\nK:C\nCDEF GABc|\n", encoding="utf-8")
+    assert main(["read", str(tmp_path), "-o", str(tmp_path / "none" / "x.jsonl")]) == 2
+    assert "can't be written" in capsys.readouterr().err

@@ -47,7 +47,7 @@ class AskScreen(Screen[str]):
     AskScreen VerticalScroll { height: 1fr; }
     AskScreen #ask-answers { height: auto; link-style: none; link-color: $foreground; link-background: $background; }
     AskScreen #ask-outcome { height: auto; max-height: 5; margin: 1 0; }
-    AskScreen #ask-sound { height: 1; color: $quiet; }
+    AskScreen #ask-sound { height: auto; max-height: 2; color: $quiet; }
     AskScreen #ask-keys {
         height: auto; background: $surface;
         link-style: none; link-color: $foreground; link-background: $surface;
@@ -214,7 +214,7 @@ class AskScreen(Screen[str]):
     def _say_foot(self, outcome: Outcome | None) -> None:
         tempo = self.asking.session.choices.tempo
         where = sound(self.asking.session.player.snapshot())
-        self._say("sound", f"{where} {self.signs.dot} tempo {tempo} %")
+        self._say("sound", f"tempo {tempo} % {self.signs.dot} {where}")
         if outcome is None:
             by_tone = self.asking.question is not None and self.asking.question.by_tone
             sing = [NOT_SING if self.sung.listening else SING] if by_tone else []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from datetime import date
 from typing import Any
 
 from textual.color import Color
@@ -14,6 +16,8 @@ from earloop.screen.journal.views import Noted
 COLOURS = ("upper", "lower", "lean", "middle", "skeleton", "quiet", "single")
 """Theme colours, one a layer; the legend names each, so that none rests on its colour alone."""
 MOST_BARS = 16
+MINUTES = 10
+"""What the axis of minutes shows at the least, and steps by."""
 
 
 def new_plot() -> PlotextPlot:
@@ -31,15 +35,24 @@ def draw(plot: Widget, view: str, noted: Noted) -> bool:
     return drawn
 
 
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b}"
+
+
 def _colour(plot: Widget, name: str) -> tuple[int, int, int]:
     return Color.parse(plot.app.theme_variables[name]).rgb
 
 
 def _days(plot: Widget, plt: Any, noted: Noted) -> bool:
     minutes = minutes_a_day(noted.happenings, noted.today)
-    plt.bar([f"{day.day}.{day.month}" for day, _ in minutes], [value for _, value in minutes], width=0.6,
-            color=_colour(plot, "upper"))  # fmt: skip
-    plt.ylim(0, max(10.0, *(value for _, value in minutes)))
+    places = list(range(len(minutes)))
+    plt.bar(places, [value for _, value in minutes], width=0.6, color=_colour(plot, "upper"))
+    # Every other day has a name, the last one always: more would run into each other at 80 columns.
+    plt.xticks(places[::-2], [_day(day) for day, _ in minutes[::-2]])
+    most = max(MINUTES, *(value for _, value in minutes))
+    plt.ylim(0, most)
+    step = MINUTES * max(1, math.ceil(most / MINUTES / 6))
+    plt.yticks(list(range(0, math.floor(most) + 1, step)))
     plt.ylabel("minutes")
     return any(value for _, value in minutes)
 
@@ -54,7 +67,7 @@ def _phrase(plot: Widget, plt: Any, noted: Noted) -> bool:
         plt.plot(x, y, label=f"{number + 1} {name}", color=colour, marker="braille")
         plt.scatter(x, y, color=colour, marker=str(number + 1))
     every = max(1, len(days) // 10)
-    plt.xticks([place[day] for day in days[::every]], [f"{day.day}.{day.month}" for day in days[::every]])
+    plt.xticks([place[day] for day in days[::every]], [_day(day) for day in days[::every]])
     plt.xlim(-0.5, max(0.5, len(days) - 0.5))
     return _percents(plt) and bool(courses)
 

@@ -91,7 +91,7 @@ def _phrase(noted: Noted, bars: bool) -> list[str]:
         row = f"{name:<14}{standing.passes:>6}{tempo:>7}  {share}"
         if bars and name in courses:
             row = f"{row:<44}  " + " ".join(
-                f"{day:%d.%m} {_percent(value).strip()}" for day, value in courses[name][-3:]
+                f"{day:%d %b} {_percent(value).strip()}" for day, value in courses[name][-3:]
             )
         rows.append(row)
     return rows + _all_phrases(noted)

@@ -15,7 +15,10 @@ from earloop.screen.panels.panel import Panel
 class Ask(Panel[str]):
     """Enter takes the line as it stands, so Enter at once changes nothing."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,ctrl+c", "dismiss(None)", "back", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        # Before the line itself takes the key: at first all of it is chosen, and it would copy that.
+        Binding("escape,ctrl+c", "dismiss(None)", "back", show=False, priority=True)
+    ]
     keys_line = "enter take it  ctrl+c back"
 
     def __init__(self, title: str, text: str = "", most: int = 0) -> None:

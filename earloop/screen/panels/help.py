@@ -22,7 +22,7 @@ class Help(Panel[str]):
     """Scrolls; q or ? leads back. A click on a key's line dismisses it with the key's id: the stand then presses it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("question_mark,f1", "dismiss(None)", "back", show=False)]
-    keys_line = "up down scroll  q back"
+    keys_line = "{up} {down} scroll  pagedown further  q back"
 
     def __init__(self, signs: Signs) -> None:
         super().__init__("All keys")
@@ -51,11 +51,11 @@ def help_text(signs: Signs) -> Text:
         text.append(f"  {sign:<9} ", style="bold")
         text.append(f"{meaning}\n")
     text.append("\nMouse\n", style="bold")
-    text.append("  a click puts the cursor on a tone; the wheel scrolls\n")
-    text.append("  every key can be clicked: in the line at the foot, here, and at the foot of a panel\n")
+    text.append("a click puts the cursor on a tone; the wheel scrolls\n")
+    text.append("every key can be clicked: in the line at the foot, here, and at the foot of a panel\n")
     text.append("\nBefore you go on\n", style="bold")
     for caution in CAUTIONS:
-        text.append(f"  {caution}\n")
+        text.append(f"{caution}\n")
     return text
 
 
@@ -72,7 +72,7 @@ def legend(signs: Signs) -> list[tuple[str, str]]:
         (signs.prolongs * 3, "the tone stays in force while others decorate it"),
         (f"3{signs.link * 2}4", "a link: two tones of a line that belong together"),
         (f"2{signs.lean * 2}{signs.release}1", "a lean and its release"),
-        (f"{signs.bridge}4", "a bridge: the line's last tone sounds once more before this one"),
+        (f"{signs.bridge}4", "a bridge: the line's last tone once more before this one"),
         (signs.phrase, "a phrase ends"),
         (signs.gesture, "a gesture ends"),
         (signs.decided, "decided by hand (all else is proposed)"),

@@ -14,7 +14,34 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
+from earloop.screen.signs import signs
+
 Value = TypeVar("Value")
+
+
+class KeysLine(Static):
+    """Keys and what they do, in as many lines as the width asks for; a line ends only between two of them."""
+
+    def __init__(self, parts: Sequence[Text]) -> None:
+        super().__init__(classes="panel-keys", markup=False)
+        self.parts = parts
+        self._width = 0
+
+    def on_resize(self) -> None:
+        if self.size.width != self._width:
+            self._width = self.size.width
+            self.update(self._laid_out())
+
+    def _laid_out(self) -> Text:
+        text, used = Text(no_wrap=True), 0
+        for part in self.parts:
+            if used:
+                apart = "  " if used + 2 + part.cell_len <= self._width else "\n"
+                text.append(apart)
+                used = used + 2 if apart == "  " else 0
+            text.append_text(part)
+            used += part.cell_len
+        return text
 
 
 class Panel(ModalScreen[Value | None], Generic[Value]):
@@ -31,17 +58,15 @@ class Panel(ModalScreen[Value | None], Generic[Value]):
         with Vertical(classes="panel"):
             yield Static(self.heading, classes="panel-title", markup=False)
             yield from self.body()
-            yield Static(self._keys(), classes="panel-keys", markup=False)
+            yield KeysLine(self._keys())
 
-    def _keys(self) -> Text:
-        """The line of keys; those that are the panel's own can be clicked."""
-        text = Text()
-        for part in self.keys_line.split("  "):
+    def _keys(self) -> list[Text]:
+        """The keys, each with what it does; those that are the panel's own can be clicked."""
+        parts = []
+        for part in signs(self.app.has_class("plain")).words(self.keys_line).split("  "):
             bound = self._bindings.key_to_bindings.get(part.partition(" ")[0], [])
-            style = Style(meta={"@click": f"screen.{bound[0].action}"}) if bound else Style()
-            text.append("  " if text else "")
-            text.append(part, style=style)
-        return text
+            parts.append(Text(part, Style(meta={"@click": f"screen.{bound[0].action}"}) if bound else Style()))
+        return parts
 
     def body(self) -> Iterable[Widget]:
         """The widgets between title and keys."""
@@ -51,7 +76,7 @@ class Panel(ModalScreen[Value | None], Generic[Value]):
 class Choice(Panel[Value]):
     """One of several values, by arrow keys and Enter or by the mouse; `problem` is a sentence above them."""
 
-    keys_line = "up down move  enter take it  q back"
+    keys_line = "{up} {down} move  enter take it  q back"
 
     def __init__(
         self, title: str, options: Sequence[tuple[str, Value]], *, current: int = 0, problem: str = ""

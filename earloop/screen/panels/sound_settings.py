@@ -49,7 +49,7 @@ class SoundSettings(Panel[None]):
         Binding("space", "play", "play", show=False),
         Binding("u", "dismiss(None)", "back", show=False),
     ]
-    keys_line = "up down move  left right change  space play  q back"
+    keys_line = "{up} {down} move  {left} {right} change  space play  q back"
 
     def __init__(self, sound: Sound, session: Session, inputs: Sequence[str]) -> None:
         super().__init__("Sound settings")

@@ -23,7 +23,7 @@ class Strands(Panel[None]):
         Binding("space", "play", "play", show=False),
         Binding("s", "dismiss(None)", "back", show=False),
     ]
-    keys_line = "up down move  m mute, or sound again  a hear alone, or all  space play  q back"
+    keys_line = "{up} {down} move  m mute, or sound again  a hear alone, or all  space play  q back"
 
     def __init__(self, session: Session) -> None:
         super().__init__("Strands")

@@ -17,7 +17,7 @@ class WhyPanel(Panel[None]):
     """A sentence a line."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("h", "dismiss(None)", "back", show=False)]
-    keys_line = "up down scroll  q back"
+    keys_line = "{up} {down} scroll  q back"
 
     def __init__(self, title: str, sentences: Iterable[str]) -> None:
         super().__init__(title)

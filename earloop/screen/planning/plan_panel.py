@@ -133,7 +133,8 @@ class PlanPanel(Panel[int | Due]):
             return
         plan, worked = self.plan, round(self.lesson.rest.worked / 60)
         whose = f"  (from {plan.source})" if plan.source else ""
-        parts = [f"{clock(plan.seconds)} of {plan.minutes} minutes planned{whose}", f"{worked} min worked on end"]
+        parts = [f"{clock(plan.seconds)} of {plan.minutes} minutes planned{whose}"]
+        parts.append(f"{worked} minute{'s' * (worked != 1)} worked without a rest")
         if self.lesson.line:
             parts.append(self.lesson.line.rpartition(",")[0])
         if self.lesson.rest.due:

@@ -9,12 +9,12 @@ from earloop.screen.signs import Signs
 
 KEYS = (
     ("space", "begin, or stop; in your own time: your answer is done"),
-    ("a", "how you answer: in the gap, along with the sound, in your own time"),
+    ("a", "answer in the gap, along with the sound, or in your own time"),
     ("I", "what is listened to: a microphone, a keyboard, a recording"),
     ("b", "hear both: your last answer, then the line"),
     ("K", "keep the last take as a file; nothing is kept otherwise"),
     ("( )", "stricter, or wider: cents within which a tone is right"),
-    ("R", "the score's pitch, or your own reference, found from your singing"),
+    ("R", "the score's pitch, or your own, found from your singing"),
     ("{ }", "held: how much of its length a tone has to sound"),
     ("M", "order and proportion only; or the metronome too, wider, then stricter"),
     ("{left} {right}", "more tones of a long layer"),

@@ -8,13 +8,15 @@ from itertools import groupby
 from rich.style import Style
 from rich.text import Text
 
-from earloop.screen.keys import KEYS, PICKING, RELEASING, Key, When
+from earloop.screen.keys import CORRECTING, KEYS, PICKING, RELEASING, Key, When
 from earloop.screen.signs import Signs
 from earloop.session.session import Session
 
 MOST_NAMED = 4
 """A longer run of keys with one meaning is written as first-last."""
 HINT_LINES = 3
+BETWEEN = 2
+"""Cells between two runs."""
 
 
 def circumstances(session: Session | None, picking: When | None) -> frozenset[When]:
@@ -39,28 +41,31 @@ def circumstances(session: Session | None, picking: When | None) -> frozenset[Wh
 
 @lru_cache(maxsize=16)
 def hints(holds: frozenset[When], signs: Signs, width: int) -> Text:
-    """The keys as text in up to HINT_LINES lines; those for help and for leaving always have room."""
+    """The keys as text in up to HINT_LINES lines; those for help and for leaving always have room.
+
+    Where there isn't room for all, those that correct give way first, from the last: the other screens stay in sight.
+    """
     keys = tuple(key for key in KEYS if key.hint and key.when in holds)
     keys = PICKING if "picking" in holds else RELEASING if "releasing" in holds else keys
     runs = [Hint(list(run), signs) for _, run in groupby(keys, key=lambda key: (key.short, key.when == "always"))]
     last = [run for run in runs if run.keys[0].when == "always"]
-    kept = sum(run.size for run in last)
+    runs = [run for run in runs if run not in last]
+    while len(lines := _in_lines([*runs, *last], width)) > HINT_LINES and runs:
+        giving_way = [run for run in runs if run.corrects] or [run for run in runs if run.lasting] or runs
+        runs.remove(giving_way[-1])
+    return _as_text(lines[:HINT_LINES])
+
+
+def _in_lines(runs: list[Hint], width: int) -> list[list[Hint]]:
     lines: list[list[Hint]] = [[]]
     used = 0
     for run in runs:
-        if run in last:
-            continue
-        if used + run.size > width - (kept if len(lines) == HINT_LINES else 0):
-            if len(lines) == HINT_LINES:
-                break
+        if used and used + run.size > width + BETWEEN:
             lines.append([])
             used = 0
         lines[-1].append(run)
         used += run.size
-    if used + kept > width and len(lines) < HINT_LINES:
-        lines.append([])
-    lines[-1] += last
-    return _as_text(lines)
+    return lines
 
 
 class Hint:
@@ -73,7 +78,9 @@ class Hint:
         if len(keys) > MOST_NAMED:
             self.keys, written, self.between = [keys[0], keys[-1]], [written[0], written[-1]], "-"
         self.written = written
-        self.size = len(self.between.join(written)) + len(keys[0].short) + 3
+        self.size = len(self.between.join(written)) + len(keys[0].short) + 1 + BETWEEN
+        self.lasting = keys[0].when == "score"
+        self.corrects = self.lasting and keys[0] in CORRECTING
 
     def write(self, text: Text) -> None:
         """Each key can be clicked; the words belong to the last."""

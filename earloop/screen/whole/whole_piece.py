@@ -31,7 +31,7 @@ class WholePiece(Panel[int]):
         Binding("space", "play", "play", show=False),
         Binding("N", "dismiss(None)", "back", show=False),
     ]
-    keys_line = "arrows choose  enter go there  d next by hand  space play  q back"
+    keys_line = "{up} {down} choose  enter go there  d next by hand  space play  q back"
 
     def __init__(self, session: Session, signs: Signs) -> None:
         count = len(session.reading.phrases)
