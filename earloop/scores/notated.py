@@ -140,7 +140,9 @@ def _bar(measure: Any, length: Fraction, result: PartPage, spans: Spans) -> Bar:
     bar = Bar(number=number if number != "0" or not result.bars else "", length=length)
     _barlines(measure, bar)
     pending: list[tuple[Fraction, str]] = []
-    inner = [(0, measure)] + [(index, voice) for index, voice in enumerate(measure.getElementsByClass("Voice"))]
+    voices = list(measure.getElementsByClass("Voice"))
+    printed = [(index, voice) for index, voice in enumerate(voices) if not _played_only(voice)]
+    inner = [(0, measure), *(printed or enumerate(voices))]
     for voice, stream in inner:
         shift = _exact(measure.elementOffset(stream)) if stream is not measure else Fraction(0)
         for element in stream.elements:
@@ -152,8 +154,17 @@ def _bar(measure: Any, length: Fraction, result: PartPage, spans: Spans) -> Bar:
             else:
                 _other(element, onset, bar, result, pending)
     bar.entries.sort(key=lambda entry: (entry.onset, not entry.grace))
+    if len(inner) <= len(voices):  # or what is played only would make the bar longer than it is on the page
+        ends = [entry.onset + entry.length for entry in bar.entries]
+        bar.length = min(length, max(*ends, _exact(measure.barDuration.quarterLength)))
     _place_dynamics(bar, pending)
     return bar
+
+
+def _played_only(voice: Any) -> bool:
+    """Whether all notes of a voice are hidden: so notation programs write out a trill for their own playing."""
+    notes = voice.notes
+    return bool(notes) and all(note.hasStyleInformation and note.style.hideObjectOnPrint for note in notes)
 
 
 def _barlines(measure: Any, bar: Bar) -> None:

@@ -60,3 +60,12 @@ def test_reasonable_lines(name: str, unfold: bool) -> None:
     assert all(28 <= tone.midi <= 108 for tone in line)
     assert all(note.endswith(".") and "\n" not in note for note in line.notes)
     assert line.title
+
+
+def test_a_trill_written_out_for_playing_only_is_not_on_the_page() -> None:
+    """Hidden notes of a second voice (MusicXML's print-object="no") neither sound nor push the later bars on."""
+    line = load_line(_path("corpus/haydn/opus1no1/movement3.mxl"), part=1)
+    meter = line.meter
+    assert meter is not None
+    downbeats = [next(t for t in line.tones if t.measure == str(n) and not t.grace) for n in range(2, 9)]
+    assert all((tone.onset - meter.first_downbeat) % meter.measure_length == 0 for tone in downbeats)
