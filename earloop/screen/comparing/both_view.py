@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from typing import ClassVar
 
 from rich.segment import Segment
-from rich.style import Style
 from textual import events
 from textual.geometry import Size
-from textual.message import Message
-from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from earloop.screen.comparing.both_drawn import (
@@ -24,30 +20,17 @@ from earloop.screen.comparing.both_drawn import (
     draw_both,
     widest_texts,
 )
-from earloop.screen.picture.canvas import Canvas
-from earloop.screen.picture.phrase_view import STYLES
 from earloop.screen.picture.systems import System, lay_out
+from earloop.screen.picture.tone_view import ToneView
 from earloop.session.comparing import Side
 
 
-class BothView(ScrollView, can_focus=False):
+class BothView(ToneView):
     """Shows Both; `place` moves the sign of the sounding tone over it."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"phrase-view--{name}" for name in STYLES}
-
-    class ToneChosen(Message):
-        """A tone was clicked."""
-
-        def __init__(self, index: int) -> None:
-            super().__init__()
-            self.index = index
-
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
-        super().__init__(id=id)
+        super().__init__(id)
         self._both: Both | None = None
-        self._systems: tuple[System, ...] = ()
-        self._drawn: dict[int, Canvas] = {}
-        self._playing: int | None = None
         self._side: Side = ""
 
     def show(self, both: Both) -> None:
@@ -61,9 +44,6 @@ class BothView(ScrollView, can_focus=False):
             if playing is not None:
                 self._bring_in_sight(playing)
             self.refresh()
-
-    def on_resize(self) -> None:
-        self._arrange()
 
     def _arrange(self) -> None:
         both, self._drawn = self._both, {}
@@ -105,9 +85,6 @@ class BothView(ScrollView, can_focus=False):
         if row in (SKELETONS + side, LINES + side):
             return dict.fromkeys(range(GUTTER - 1), "playing"), {GUTTER - 1: both.signs.plays}
         return {}, {}
-
-    def _style(self, name: str) -> Style:
-        return self.get_component_rich_style(f"phrase-view--{name}", partial=True) if name else Style.null()
 
     def on_click(self, event: events.Click) -> None:
         """A click on a tone's columns chooses it."""

@@ -139,7 +139,7 @@ class ComparingScreen(Screen[int | None]):
     def on_option_list_option_selected(self) -> None:
         self.action_go()
 
-    def on_both_view_tone_chosen(self, message: BothView.ToneChosen) -> None:
+    def on_tone_view_tone_chosen(self, message: BothView.ToneChosen) -> None:
         """The difference at the clicked tone, or the next one after it."""
         later = [k for k, d in enumerate(self.comparing.differences) if d.first >= message.index]
         if later:

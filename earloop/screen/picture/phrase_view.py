@@ -3,51 +3,31 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from typing import ClassVar
 
 from rich.segment import Segment
-from rich.style import Style
 from textual import events
 from textual.geometry import Region, Size
-from textual.message import Message
-from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from earloop.screen.picture.canvas import Canvas
 from earloop.screen.picture.drawing import GUTTER, Rows, Scene, column, contour_row, draw, rows_of
 from earloop.screen.picture.systems import System, lay_out
+from earloop.screen.picture.tone_view import ToneView
 
 FEWEST_CONTOUR_ROWS, MOST_CONTOUR_ROWS = 4, 12
 COMPACT_ROWS = 8
 """No higher contour than this while there are systems out of sight."""
-STYLES = (
-    "quiet", "upper", "middle", "lower", "single", "skeleton", "lean", "link", "bridge", "boundary", "mark", "word",
-    "decided", "cursor", "playing",
-)  # fmt: skip
 
 
-class PhraseView(ScrollView, can_focus=False):
+class PhraseView(ToneView):
     """Shows a Scene; `place` moves cursor and playing tone over it."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"phrase-view--{name}" for name in STYLES}
-
-    class ToneChosen(Message):
-        """A tone was clicked."""
-
-        def __init__(self, index: int) -> None:
-            super().__init__()
-            self.index = index
-
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
-        super().__init__(id=id)
+        super().__init__(id)
         self._scene: Scene | None = None
-        self._systems: tuple[System, ...] = ()
         self._laid_by: tuple[object, ...] = ()
         self._rows: list[Rows] = []
         self._tops: list[int] = []
-        self._drawn: dict[int, Canvas] = {}
         self._cursor = 0
-        self._playing: int | None = None
         self._followed = -1
 
     def show(self, scene: Scene) -> None:
@@ -70,9 +50,6 @@ class PhraseView(ScrollView, can_focus=False):
         return self._cursor, self._playing
 
     # Arranging
-
-    def on_resize(self) -> None:
-        self._arrange()
 
     def _arrange(self) -> None:
         scene, self._drawn = self._scene, {}
@@ -138,9 +115,6 @@ class PhraseView(ScrollView, can_focus=False):
         runs = self._drawn[k].runs(row, *self._laid_over(k, row))
         segments = [Segment(text, plain + self._style(name)) for text, name in runs]
         return Strip(segments, width)
-
-    def _style(self, name: str) -> Style:
-        return self.get_component_rich_style(f"phrase-view--{name}", partial=True) if name else Style.null()
 
     def _laid_over(self, k: int, row: int) -> tuple[dict[int, str], dict[int, str]]:
         """Columns to restyle and signs to lay over the row for cursor and playing place."""

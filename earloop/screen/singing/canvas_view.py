@@ -12,7 +12,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from earloop.screen.picture.canvas import Canvas, Run
-from earloop.screen.picture.phrase_view import STYLES
+from earloop.screen.picture.tone_view import STYLES
 
 
 class CanvasView(Widget, can_focus=False):

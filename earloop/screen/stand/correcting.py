@@ -140,7 +140,7 @@ class Correcting(Playing):
 
         self.app.push_screen(Ask(f"A word over tone {index + 1}", present, LONGEST_WORD), write)
 
-    def on_phrase_view_tone_chosen(self, message: PhraseView.ToneChosen) -> None:
+    def on_tone_view_tone_chosen(self, message: PhraseView.ToneChosen) -> None:
         """A click puts the cursor there; while a tone is waiting for another, it is that one."""
         message.prevent_default()
         self.action_session("point_at", message.index)

@@ -37,5 +37,5 @@ class Playing(Board):
         if self.session is not None:
             self.action_session("set_level", round(self.session.choices.level + by, 2))
 
-    def on_phrase_view_tone_chosen(self, message: PhraseView.ToneChosen) -> None:
+    def on_tone_view_tone_chosen(self, message: PhraseView.ToneChosen) -> None:
         self.action_session("point_at", message.index)
