@@ -54,6 +54,8 @@ def _read(words: argparse.Namespace) -> int:
         raise Refusal("read needs a score, a folder, or --batch: earloop read FILE")
     if words.file.is_dir():
         return many.folder(words.file, words.output, words.jobs, words.scheduler)
+    if words.output is not None:
+        raise Refusal("-o is for a folder's readings: name a folder, or leave -o out")
     from earloop.cli.describing import as_sentences
     from earloop.cli.scores_in import reading_and_decisions
     from earloop.cli.telling import as_json, as_table

@@ -71,6 +71,8 @@ def _check(words: argparse.Namespace) -> None:
         raise Refusal("--passes counts from 1: sound it at least once")
     if words.count_in < 0:
         raise Refusal("--count-in counts from 0")
+    if words.keep is not None and not words.keep.parent.is_dir():
+        raise Refusal(f"there is no folder {words.keep.parent}: make it first, or keep the take elsewhere")
 
 
 def _session(words: argparse.Namespace, engine: Engine) -> Session:

@@ -68,15 +68,15 @@ def _tone_json(reading: Reading, i: int) -> dict[str, Any]:
 
 def heading(reading: Reading) -> Iterator[str]:
     """Title, home key, and what was decided while the score was read."""
-    line, home = reading.line, reading.home
-    yield f"{line.title or 'untitled'}: {len(line)} tones, {len(reading.phrases)} phrases"
+    line, home, count = reading.line, reading.home, len(reading.phrases)
+    yield f"{line.title or 'untitled'}: {len(line)} tone{'s' * (len(line) != 1)}, {count} phrase{'s' * (count != 1)}"
     yield f"home: {home.key.name} ({round(100 * home.sure)} % sure)"
     yield from line.notes
 
 
 def table_rows(reading: Reading, written: bool = False) -> Iterator[tuple[str, ...]]:
     """Columns of the table: tone, measure, pitch, length, degree, local, line, depth, figure, decorates, signs."""
-    yield ("tone", "bar", "pitch", "length", "degree", "local", "line", "depth", "figure", "decorates", "")
+    yield ("tone", "measure", "pitch", "length", "degree", "local", "line", "depth", "figure", "decorates", "")
     ends = {span.last for span in reading.phrases}
     for i, tone in enumerate(reading.line.tones):
         parent = reading.weights.parent[i]

@@ -55,7 +55,8 @@ def pages(text: str, name: str, wanted: int | str | None) -> ScorePages:
     if wanted is None:
         chosen, voices = _first_with_notes(book)
         if len(book) > 1:
-            notes = (f"{len(book)} tunes in this file: reading {chosen.number} ({chosen.title or 'no title'}).",)
+            named = f"{chosen.number} ({chosen.title.rstrip('.') or 'no title'})"
+            notes = (f"{len(book)} tunes in this file: this is {named}; P or --tune takes another.",)
     else:
         chosen = _wanted(book, wanted, name)
         voices = _voices(chosen)

@@ -95,7 +95,8 @@ def _chosen(parts: Sequence[PartHandle], wanted: int | str | None, name: str, no
     if wanted is None:
         found = next((h for h in parts if h.melodic), next(h for h in parts if h.tones))
         if len(parts) > 1:
-            notes.append(f"{len(parts)} parts: reading the first melodic one, {found.number} ({found.name}).")
+            named = f"{found.number} ({found.name})"
+            notes.append(f"{len(parts)} parts: this is the first melodic one, {named}; P or --part takes another.")
         return found
     text = str(wanted).strip()
     if text.isdigit():

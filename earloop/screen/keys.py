@@ -133,7 +133,7 @@ SCREENS = (
     Key("plan", "D", "today", "today's plan: steps to change and start, and what is due", "plan", hint=True),
     Key("journal", "J", "journal", "journal: minutes a day, layers, degrees, shaky links", "journal"),
     Key("map", "N", "map", "map of the whole piece: go to any phrase", "map", hint=True),
-    Key("part", "P", "part", "choose a part of the score", "parts"),
+    Key("part", "P", "part", "choose a part of the score, or a tune of the book", "parts"),
     Key("help", "question_mark,f1", "all keys", "all keys, signs and cautions", "help", "?", "always", True),
     Key("quit", "q,ctrl+q,ctrl+c", "quit", "leave; the sound stops", "leave", when="always", hint=True),
 )

@@ -19,7 +19,7 @@ _NAMED = re.compile(r"\b([A-G])(#+|b+)(?![a-z])")
 
 @dataclass(frozen=True, slots=True)
 class Signs:
-    """One set of signs, a single cell wide each; only the arrows, written in words of keys, may take more."""
+    """One set of signs, a single cell wide each; only the arrows and `more`, written among words, may take more."""
 
     sharp: str = "♯"
     flat: str = "♭"
@@ -51,6 +51,7 @@ class Signs:
     rule: str = "─"
     plays: str = "▶"
     silent: str = "■"
+    more: str = "…"
 
     def accidentals(self, text: str) -> str:
         """`#` and `b` of plain text as this set's signs."""
@@ -115,6 +116,7 @@ PLAIN = Signs(
     rule="-",
     plays=">",
     silent="#",
+    more="..",
 )
 
 

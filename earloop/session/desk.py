@@ -244,10 +244,10 @@ class Desk:
         )
 
     def decided_about(self, index: int) -> tuple[str, ...]:
-        """What was decided by hand about the tone, in words of the field: `level`, `line`, `phrase` …"""
+        """What was decided by hand about the tone, in words of the field: `weight`, `line`, `phrase` …"""
         d = self.decided
         held = {
-            "level": index in d.levels,
+            "weight": index in d.levels,
             "line": index in d.voices,
             "decorates": index in d.decorates,
             "phrase": index in d.phrase_ends,

@@ -127,7 +127,10 @@ def render_compressed(
         raise OutputError("FLAC and Ogg need a library: pip install 'earloop[flac]'; or choose a .wav name") from error
     kind = {".flac": ("FLAC", "PCM_24"), ".ogg": ("OGG", "VORBIS")}[Path(path).suffix.lower()]
     blocks = _begun(stream(performance, loops, rate, how))
-    with soundfile.SoundFile(str(path), "w", rate, 2, format=kind[0], subtype=kind[1]) as file:
+    with (
+        open(path, "wb") as written,
+        soundfile.SoundFile(written, "w", rate, 2, format=kind[0], subtype=kind[1]) as file,
+    ):
         for block in blocks:
             file.write(block)
 

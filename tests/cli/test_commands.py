@@ -63,6 +63,8 @@ def test_read_tells_the_reading_in_sentences(capsys) -> None:
         (["read", PHRASE, "--part", "Tuba"], "Tuba"),
         (["read", str(ROOT / "tests")], "no scores"),
         (["read", PHRASE, "--from", "90", "--to", "91"], "90"),
+        (["read", PHRASE, "-o", "x.jsonl"], "-o is for a folder"),
+        (["sing", PHRASE, "--keep", "no-such-folder/x.wav"], "no folder no-such-folder"),
     ],
 )
 def test_bad_input_gets_one_sentence_and_exit_code_2(words, said, capsys) -> None:
@@ -215,10 +217,11 @@ def test_readings_of_a_folder_spare_a_file_of_another_kind(content, tmp_path, ca
     assert other.read_text(encoding="utf-8") == content
 
 
-def test_a_wav_that_cannot_be_written_is_said_in_one_sentence(tmp_path, capsys) -> None:
+@pytest.mark.parametrize("name", ["x.wav", "x.flac", "x.ogg", "x.mid", "x.musicxml"])
+def test_a_file_that_cannot_be_written_is_said_in_one_sentence(name, tmp_path, capsys) -> None:
     """And nothing of a half-made writer is heard of afterwards."""
-    (tmp_path / "x.wav").mkdir()
-    assert main(["render", PHRASE, "-o", str(tmp_path / "x.wav")]) == 2
+    (tmp_path / name).mkdir()
+    assert main(["render", PHRASE, "-o", str(tmp_path / name)]) == 2
     assert len(capsys.readouterr().err.strip().splitlines()) == 1
 
 

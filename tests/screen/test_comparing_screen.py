@@ -230,6 +230,6 @@ async def test_pictures_of_a_comparison(tune: Path) -> None:
             matches(seen(app), f"comparing-80x24{'-plain' if plain else ''}")
             keys = app.screen.query_one("#comparing-keys")
             at = keys.region.offset
-            await pilot.click(offset=(at.x + 1 + keys_told().plain.index("space"), at.y))
+            await pilot.click(offset=(at.x + 1 + keys_told(app.stand.signs).plain.index("space"), at.y))
             await pilot.pause()
             assert player.place.playing

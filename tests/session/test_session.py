@@ -110,7 +110,7 @@ def test_the_proposal_can_always_be_gone_back_to() -> None:
     desk = Desk(LINE)
     desk.give_to(3, "lower")
     desk.raise_tone(3)
-    assert desk.decided_about(3) == ("level", "line")
+    assert desk.decided_about(3) == ("weight", "line")
     desk.back_to_proposal(3)
     assert not desk.decided
     assert desk.reading == desk.proposal

@@ -24,7 +24,7 @@ from earloop.session.naming import degree_text
 LOOKS_A_SECOND = 15
 KEYS: tuple[tuple[tuple[str, str, str], ...], ...] = (
     (
-        ("up down", "difference", "step(1)"),
+        ("{up} {down}", "difference", "step(1)"),
         ("space", "hear you, then the other", "hear"),
         ("t", "take it over", "take"),
         ("A", "take all", "take_all"),
@@ -73,7 +73,7 @@ class ComparingScreen(Screen[int | None]):
         yield OptionList(id="differences", markup=False)
         yield Static(id="told", markup=False)
         yield Static(id="heard", markup=False)
-        yield Static(keys_told(), id="comparing-keys", markup=False)
+        yield Static(keys_told(self.signs), id="comparing-keys", markup=False)
 
     def on_mount(self) -> None:
         self.set_interval(1 / LOOKS_A_SECOND, self._look)
@@ -215,14 +215,14 @@ def both_of(comparing: Comparing, signs: Signs) -> Both:
     )
 
 
-def keys_told() -> Text:
+def keys_told(signs: Signs) -> Text:
     """The keys, each to be pressed or clicked."""
     text = Text(no_wrap=True, overflow="crop")
     for number, line in enumerate(KEYS):
         text.append("\n" if number else "")
         for written, words, action in line:
             pressed = Style(meta={"@click": f"screen.{action}"} if action else None)
-            text.append(written, style=pressed + Style(bold=True))
+            text.append(signs.words(written), style=pressed + Style(bold=True))
             text.append(f" {words}", style=pressed)
             text.append("  ")
     return text

@@ -21,6 +21,8 @@ from earloop.screen.signs import Signs
 
 BAR = 30
 """Cells of the longest bar in plain ASCII."""
+FULL_DAY = 10.0
+"""Minutes that fill the bar, where no day has more."""
 MOST_LINKS = 40
 EMPTY = "Nothing is noted here yet: play a layer, sing it back (V), or let the ear be asked (A)."
 
@@ -70,7 +72,7 @@ class View:
 
 def _days(noted: Noted, bars: bool) -> list[str]:
     minutes = minutes_a_day(noted.happenings, noted.today)
-    most = max(value for _, value in minutes) or 1.0
+    most = max(FULL_DAY, *(value for _, value in minutes))
     week = sum(value for _, value in minutes[-7:])
     total = seconds_spent(noted.happenings) / 60
     said = f"{week:.0f} minutes in the last seven days, {total:.0f} in all; rest after {REST_AFTER} at the latest"

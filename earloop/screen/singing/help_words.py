@@ -16,7 +16,7 @@ KEYS = (
     ("( )", "stricter, or wider: cents within which a tone is right"),
     ("R", "the score's pitch, or your own, found from your singing"),
     ("{ }", "held: how much of its length a tone has to sound"),
-    ("M", "order and proportion only; or the metronome too, wider, then stricter"),
+    ("M", "order and proportion; or the metronome too, wide, then strict"),
     ("{left} {right}", "more tones of a long layer"),
     ("1-7 d c t", "layer, barer, fuller, true time or closed up"),
     ("n p l", "phrase, and what is looped"),

@@ -178,7 +178,7 @@ class SingingScreen(Screen[None]):
     def _say_words(self, whose: str, now: float) -> None:
         singing, signs = self.singing, self.signs
         session, until = singing.session, singing.until_turn
-        self._say("heading", words.heading(session, self.title_words, signs))
+        self._say("heading", words.heading(session, self.title_words, signs, self.size.width - 2))
         seconds = None if until is None else until - now
         self._say("state", words.state(singing.whose, singing.way, seconds, session, signs))
         self._say("measure", words.measure_words(singing.measure, signs))

@@ -10,10 +10,12 @@ from rich.text import Text
 from earloop.layers import NAMES
 from earloop.line.pitch import pitch_from_midi
 from earloop.screen.signs import Signs
+from earloop.screen.stand.lines import shortened
 from earloop.session.judging import Judged, Measure
 from earloop.session.session import Session
 from earloop.session.singing import Way, Whose
 
+HEADING = "Sing or play it back"
 CARE = (
     "Sing at ease, rest when it tires, stop at pain. If loudspeakers sound, the microphone hears them too: "
     "use headphones, not loud."
@@ -77,14 +79,17 @@ def keys(signs: Signs) -> Text:
     return text
 
 
-def heading(session: Session, title: str, signs: Signs) -> str:
-    """What is sung back."""
+def heading(session: Session, title: str, signs: Signs, width: int) -> str:
+    """What is sung back, in one line."""
     c = session.choices
     layer = f"{NAMES.index(c.layer) + 1} {c.layer}"
     if c.layer != "ornamented":
         layer += f", depth {session.depth}"
     where = "the whole line" if c.loop == "whole" else f"phrase {session.phrase + 1} of {len(session.reading.phrases)}"
-    return f" {signs.dot} ".join(("Sing or play it back", title, where, layer))
+    between = f" {signs.dot} "
+    rest = between.join((where, layer))
+    room = width - len(rest) - len(HEADING) - 2 * len(between)
+    return between.join((HEADING, shortened(title, room, signs), rest))
 
 
 def state(whose: Whose, way: Way, seconds: float | None, session: Session, signs: Signs) -> str:

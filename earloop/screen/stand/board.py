@@ -150,7 +150,7 @@ class Board(Screen[None]):
             self._say("heading", "earloop")
             self._say("why", self.said)
             return
-        self._say("heading", lines.heading(self.opened, self.signs))
+        self._say("heading", lines.heading(self.opened, self.signs, self.size.width - 2))
         self._say("state", lines.state(session, playing, answering, self.signs))
         self._say("details", lines.details(session, self.signs, self.plan_line(), self.said_of_sound()))
         self._say("why", self.said or about(session, self.signs))

@@ -13,15 +13,31 @@ from earloop.session.session import Session
 NAMES_OF_DEGREES = {"numbers": "numbers", "do": "do-based", "la": "la-based", "notes": "note names"}
 
 
-def heading(opened: Opened, signs: Signs) -> str:
-    """Title, instrument or part, and which phrase of how many is before us."""
+SHORTEST = 12
+"""Cells a title keeps at the least."""
+
+
+def shortened(title: str, room: int, signs: Signs) -> str:
+    """The title's first words, as many as there is room for; a sign says that there are more."""
+    room = max(SHORTEST, room)
+    if len(title) <= room:
+        return title
+    kept = title[: room - len(signs.more) + 1]
+    whole = kept.rpartition(" ")[0] or kept[:-1]
+    return whole.rstrip(" ,.;:-") + signs.more
+
+
+def heading(opened: Opened, signs: Signs, width: int) -> str:
+    """Title, instrument or part, and which phrase of how many is before us, in one line."""
     session = opened.session
     title = opened.card.title or session.line.title or opened.path.stem
     who = opened.card.instrument or session.line.part
     phrase = session.reading.phrases[session.phrase]
-    parts = [title, who, f"phrase {session.phrase + 1} of {len(session.reading.phrases)}"]
+    parts = [who, f"phrase {session.phrase + 1} of {len(session.reading.phrases)}"]
     parts.append(f"tones {phrase.first + 1} to {phrase.last + 1} of {len(session.line)}")
-    return f" {signs.dot} ".join(part for part in parts if part)
+    between = f" {signs.dot} "
+    rest = between.join(part for part in parts if part)
+    return between.join((shortened(title, width - len(rest) - len(between), signs), rest))
 
 
 def state(session: Session, playing: bool, answering: bool, signs: Signs) -> Text:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -64,11 +64,11 @@ class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingB
         if self.opened.kept is not None:
             self.opened.kept.close()
 
-    def open_in_time(self, path: Path, part: int | str | None = None) -> None:
+    def open_in_time(self, path: Path, part: int | str | None = None, wanted: Mapping[str, Any] | None = None) -> None:
         """Open without holding up the keys; back to the chooser with a sentence where it can't be read."""
 
         async def work() -> None:
-            problem = await self.open(path, part)
+            problem = await self.open(path, part, wanted)
             if problem:
                 self._choose(path.parent, path, problem)
 
@@ -90,19 +90,22 @@ class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingB
             self.run_worker(self._offer_parts(self.opened.path), group="parts", exclusive=True)
 
     async def _offer_parts(self, path: Path) -> None:
-        from earloop.scores.load import list_parts
+        from earloop.scores.load import list_parts, list_tunes
 
+        tunes = await in_background(lambda: list_tunes(path))
+        if len(tunes) > 1:
+            named = [(f"{number}  {title or 'no title'}", number) for number, title in tunes]
+            self._offer("Which tune?", named, lambda number: self.open_in_time(path, wanted={"tune": number}))
+            return
         parts = await in_background(lambda: list_parts(path))
         options = [(f"{part.number}  {part.name}  ({part.tones} tones)", part.number) for part in parts]
         if len(options) < 2:
             self.say("The score has one part only.")
             return
+        self._offer("Which part?", options, lambda number: self.open_in_time(path, number))
 
-        def take(number: int | None) -> None:
-            if number is not None:
-                self.open_in_time(path, number)
-
-        self.app.push_screen(Choice("Which part?", options), take)
+    def _offer(self, title: str, options: list[tuple[str, int]], take: Callable[[int], None]) -> None:
+        self.app.push_screen(Choice(title, options), lambda number: None if number is None else take(number))
 
     def action_strands(self) -> None:
         if self.session is not None:
