@@ -154,19 +154,24 @@ class MidiPort:
     def _end_what_was_left(self) -> None:
         """Known tones on their lines' channels; controllers alone on spare ones.
 
-        Few messages: a server that is late hands on only so many at once, and drops the rest.
+        Few messages: a server that is late hands on only so many at once, and drops the rest. And twice, each time
+        after a moment: a server may drop what comes before it has the fresh connection in its order, or while it is
+        late, and nothing tells the sender.
         """
-        for channel in dict.fromkeys(self._channels.home.values()):
-            keys = {key for strand, key in self._left if self._channels.home[strand] == channel}
-            self._all(list(midi_words.panic(channel, sorted(keys | set(KNOCKS if channel == PERCUSSION else ())))))
-        for channel in self._channels.spare:
-            self._all(list(midi_words.quieted(channel)))
+        for _ in range(2):
+            time.sleep(CHANNEL_EMPTIES)
+            for channel in dict.fromkeys(self._channels.home.values()):
+                keys = {key for strand, key in self._left if self._channels.home[strand] == channel}
+                self._all(list(midi_words.panic(channel, sorted(keys | set(KNOCKS if channel == PERCUSSION else ())))))
+            for channel in self._channels.spare:
+                self._all(list(midi_words.quieted(channel)))
+        time.sleep(CHANNEL_EMPTIES)
 
     def _end_whatever_was_left(self, channels: Collection[int]) -> None:
         """By a player that ended without a goodbye, nobody knows when: every key, a channel at a time."""
         for channel in channels:
-            self._all(list(midi_words.panic(channel)))
             time.sleep(CHANNEL_EMPTIES)
+            self._all(list(midi_words.panic(channel)))
 
     def now(self) -> float:
         return time.monotonic()
