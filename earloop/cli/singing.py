@@ -71,8 +71,20 @@ def _check(words: argparse.Namespace) -> None:
         raise Refusal("--passes counts from 1: sound it at least once")
     if words.count_in < 0:
         raise Refusal("--count-in counts from 0")
-    if words.keep is not None and not words.keep.parent.is_dir():
-        raise Refusal(f"there is no folder {words.keep.parent}: make it first, or keep the take elsewhere")
+    if words.keep is not None:
+        _check_keep(words.keep)
+
+
+def _check_keep(path: Path) -> None:
+    """Before anything is sung: a take that can't be kept is lost, and what stands there is never written over."""
+    if path.suffix.lower() not in (".wav", ".flac", ".mid"):
+        raise Refusal(
+            f"{path} ends in {path.suffix or 'nothing'}: name the take .wav or .flac, or .mid from a keyboard"
+        )
+    if not path.parent.is_dir():
+        raise Refusal(f"there is no folder {path.parent}: make it first, or keep the take elsewhere")
+    if path.exists():
+        raise Refusal(f"{path} is there already: choose another name, or move it away")
 
 
 def _session(words: argparse.Namespace, engine: Engine) -> Session:

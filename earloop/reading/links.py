@@ -63,11 +63,14 @@ def find_links(
 def why_link(reading: Reading, link: Link) -> str:
     """One plain sentence: how the two tones belong together, and across what."""
     first, second = reading.line[link.first].pitch, reading.line[link.second].pitch
-    distance = {0: "back to the same tone", 1: "by step", 2: "by third"}.get(abs(link.steps), f"by {abs(link.steps)}")
+    distance = {0: "back to the same tone", 1: "by step", 2: "by third"}.get(
+        abs(link.steps), f"by {abs(link.steps)} steps"
+    )
     way = "" if link.steps == 0 else "up " if link.steps > 0 else "down "
     line = "line" if link.voice == "single" else f"{link.voice} line"
     between = "one tone that lies" if link.across == 1 else f"{link.across} tones that lie"
-    return f"The {line} goes {way}{distance}, {first.name} to {second.name}, across {between} between."
+    across = f"across {between} between" if link.across else "with no tone between"
+    return f"The {line} goes {way}{distance}, {first.name} to {second.name}, {across}."
 
 
 def _tones_of(columns: Columns, codes: Ints, level: Ints, code: int) -> Ints:

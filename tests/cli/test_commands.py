@@ -229,3 +229,12 @@ def test_a_folder_for_readings_that_is_not_there_is_said(tmp_path, capsys) -> No
     (tmp_path / "tune.abc").write_text("X:1\nK:C\nCDEF GABc|\n", encoding="utf-8")
     assert main(["read", str(tmp_path), "-o", str(tmp_path / "none" / "x.jsonl")]) == 2
     assert "can't be written" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("name", "said"), [("tune.abc", "name the take .wav"), ("first.wav", "is there already")])
+def test_a_take_is_never_written_over_what_is_there(name, said, tmp_path, capsys) -> None:
+    """A score, or an earlier take."""
+    (tmp_path / name).write_text("kept", encoding="utf-8")
+    assert main(["sing", PHRASE, "--out", "none", "--keep", str(tmp_path / name)]) == 2
+    assert said in capsys.readouterr().err
+    assert (tmp_path / name).read_text(encoding="utf-8") == "kept"

@@ -83,6 +83,8 @@ def test_why_is_one_sentence() -> None:
     reading = read(Line(tones), Decisions(voices={0: "lower", 1: "upper", 2: "lower", 3: "upper"}))
     link = Link(0, 2, "lower", 1, 0.9)
     assert why_link(reading, link) == "The lower line goes up by step, G3 to A3, across one tone that lies between."
+    joined = Link(0, 1, "lower", 9, 1.0)
+    assert why_link(reading, joined) == "The lower line goes up by 9 steps, G3 to B4, with no tone between."
 
 
 @pytest.mark.parametrize("record", [r for r in library() if "chains" in r.card["reading"]], ids=lambda r: r.name)
