@@ -16,6 +16,7 @@ from earloop.reading import Reading
 from earloop.session.sound_choices import SoundChoices
 from earloop.sounding.files import FILE_TYPES, Rendering
 from earloop.sounding.files import render as sounding_file
+from earloop.sounding.midi_port import port_there
 from earloop.sounding.outputs import OutputError
 from earloop.transport.tuning import Tuning
 
@@ -27,6 +28,8 @@ def play(words: argparse.Namespace) -> int:
     sound, choice = sound_of(words), output_of(words)
     reading, layer, performance = performance_of(words)
     passes = passes_of(words, sound)
+    if words.out is not None and choice.kind == "midi":
+        _is_there(choice.port)
     try:
         last = play_until_over(
             performance,
@@ -40,6 +43,14 @@ def play(words: argparse.Namespace) -> int:
         raise Refusal(str(error)) from error
     print(f"{layer.name}: {_counted(len(layer.tones), 'tone')}, {_counted(passes, 'time')}; {last.output}")
     return 0
+
+
+def _is_there(port: str) -> None:
+    """A port named just now must be there now; one remembered may come later. Raises Refusal."""
+    try:
+        port_there(port)
+    except OutputError as error:
+        raise Refusal(f"{error}: plug it in, or choose another output; earloop ports lists what there is") from error
 
 
 def render(words: argparse.Namespace) -> int:

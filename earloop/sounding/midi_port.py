@@ -111,6 +111,14 @@ def connect(direction: str, wanted: str) -> tuple[Any, str]:
     raise OutputError(f"no MIDI port is called {wanted!r}; {there}")
 
 
+def port_there(wanted: str) -> None:
+    """Raises OutputError, with the names that are there, where no port is meant by that name now."""
+    client, _ = connect("out", wanted)
+    with quiet_stderr():
+        client.close_port()
+        client.delete()
+
+
 class MidiPort:
     """Sends at once what it is told; its clock is the machine's steady one."""
 

@@ -238,3 +238,11 @@ def test_a_take_is_never_written_over_what_is_there(name, said, tmp_path, capsys
     assert main(["sing", PHRASE, "--out", "none", "--keep", str(tmp_path / name)]) == 2
     assert said in capsys.readouterr().err
     assert (tmp_path / name).read_text(encoding="utf-8") == "kept"
+
+
+def test_play_refuses_a_port_that_is_not_there(jack, capsys) -> None:
+    """A name typed wrongly must not play in silence to the end."""
+    assert main(["play", PHRASE, "--out", "Nowhere"]) == 2
+    said = capsys.readouterr().err
+    assert "Nowhere" in said
+    assert "earloop ports" in said

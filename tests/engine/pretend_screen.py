@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 import time
 
@@ -12,6 +13,9 @@ from earloop.sounding.outputs import OutputChoice
 
 
 def main(port: str, fault: str) -> None:
+    # Tests that run in the background, or after the terminal has gone, hand down that both are ignored.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
     engine = Engine(OutputChoice("midi", port=port))
     engine.load(over_a_drone())
     engine.start()
