@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import contextlib
-import signal
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -17,6 +15,7 @@ from earloop.screen.background import in_background
 from earloop.screen.curtain import Curtain
 from earloop.screen.library import first_phrase
 from earloop.screen.panels.care import Care, first_start
+from earloop.screen.signalled import mind_signals
 from earloop.screen.signs import signs
 from earloop.screen.themes import LOOKS, Look, theme_name
 
@@ -75,11 +74,16 @@ class EarloopApp(App[int]):
 
     def _mind_signals(self) -> None:
         """A hang-up or a request to end is a way to leave like any other."""
-        for name in ("SIGTERM", "SIGHUP"):
-            number = getattr(signal, name, None)
-            if number is not None:
-                with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
-                    asyncio.get_running_loop().add_signal_handler(number, self.exit, 128 + number)
+        loop = asyncio.get_running_loop()
+        mind_signals(lambda code: loop.call_soon_threadsafe(self.exit, code), self._silence, self._let_go)
+
+    def _silence(self) -> None:
+        if self.player is not None:
+            self.player.stop()
+
+    def _let_go(self) -> None:
+        self.close_player()
+        self.put_away()
 
     def _begin(self) -> None:
         self.run_worker(self._start(), group="score", exclusive=True)

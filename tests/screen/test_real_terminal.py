@@ -168,6 +168,31 @@ def test_no_engine_outlives_the_screen(tune, tmp_path, way):
     assert gone(engines)
 
 
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_a_terminal_that_takes_nothing_holds_nobody_up(tune, tmp_path, name):
+    """Where nothing that is drawn is read any more, as from a lost terminal, a signal still ends screen and sound."""
+    (tmp_path / "earloop").mkdir()
+    (tmp_path / "earloop" / "cautions-shown").touch()
+    terminal = Terminal(tune, tmp_path)
+    terminal.wait(lambda text: "stopped" in text)
+    terminal.child.send("l l l ")
+    terminal.wait(lambda text: "playing" in text)
+    engines = terminal.engines()
+    assert engines
+    for _ in range(40):  # far more drawing than fits on the way
+        terminal.child.send("?")
+        time.sleep(0.05)
+        terminal.child.send("q")
+        time.sleep(0.05)
+    number = getattr(signal, name)
+    os.kill(terminal.child.pid, number)
+    until = time.monotonic() + 10
+    while terminal.child.isalive() and time.monotonic() < until:
+        time.sleep(0.05)
+    assert terminal.child.exitstatus == 128 + number
+    assert gone(engines)
+
+
 def test_bad_score_ends_with_two(tmp_path):
     """One sentence, exit code 2, no traceback, whether the file is missing or holds no music."""
     bad = tmp_path / "bad.abc"
