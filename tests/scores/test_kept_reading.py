@@ -3,11 +3,6 @@
 from __future__ import annotations
 
 import os
-import random
-import signal
-import subprocess
-import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -20,6 +15,7 @@ from earloop.scores.carried import carried_over
 from earloop.scores.kept_form import parse
 from earloop.scores.kept_reading import KeptReading
 from earloop.scores.kept_writing import new_document, written
+from tests.killed_programs import killed_while_deciding, moments_up_to
 from tests.laws.test_reading_laws import decided_lines
 from tests.made_lines import line_of
 
@@ -171,60 +167,12 @@ def test_after_a_change_of_score_what_is_lost_is_listed_and_the_old_file_stays(t
     assert parse(before.read_text(), "x").decided == DECIDED
 
 
-HOST = """
-import os, sys, time
-from pathlib import Path
-from earloop.reading import Decisions
-from earloop.scores.kept_reading import KeptReading
-from tests.made_lines import line_of
-line = line_of("C4 D4 E4 F4 G4 A4 B4 C5 " * 40, 0.5)
-for name in sys.stdin:
-    child = os.fork()
-    if child:
-        os.waitpid(child, 0)
-        os.write(1, b"\\ndead\\n")
-        continue
-    folder = Path(name.strip())
-    print(os.getpid(), flush=True)
-    one = KeptReading(folder / "tune.abc", line, folder / "data")
-    for k in range(100_000):
-        one.save(Decisions(levels={(k + j) % 320: j % 6 for j in range(20)}, words={0: str(k)}))
-        os.write(1, b"%d\\n" % k)
-        time.sleep(0.0005)
-"""
-"""A program that decides as fast as it can and says so after each; it forks, as starting Python is the slow part."""
-
-
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that can fork: Linux or macOS")
 def test_killed_at_any_moment_nothing_that_was_decided_is_lost(tmp_path: Path) -> None:
     """200 kills: each leaves a whole file, with every decision that had been reported (no 100 ms of grace needed)."""
-    root = Path(__file__).parents[2]
-    moments = random.Random(20)
-    with subprocess.Popen(
-        [sys.executable, "-c", HOST],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-        cwd=root,
-        env={**os.environ, "PYTHONPATH": str(root)},
-    ) as host:
-        assert host.stdin
-        assert host.stdout
-        for trial in range(200):
-            folder = tmp_path / f"t{trial}"
-            folder.mkdir()
-            host.stdin.write(f"{folder}\n")
-            host.stdin.flush()
-            child = int(host.stdout.readline())
-            time.sleep(moments.uniform(0.0, 0.05))
-            os.kill(child, signal.SIGKILL)
-            told = []
-            while (row := host.stdout.readline()) != "dead\n":
-                assert row, "the program that decides has ended"
-                told += row.split()
-            file = folder / "tune.abc.earloop.toml"
-            if told:
-                assert int(parse(file.read_text(), "left").decided.words[0]) >= int(told[-1])
-            elif file.exists():
-                parse(file.read_text(), "left")
-        host.stdin.close()
+    moments = moments_up_to(0.05, 200, seed=20)
+    for file, told in killed_while_deciding(KeptReading, "save", 0.0005, tmp_path, moments):
+        if told:
+            assert int(parse(file.read_text(), "left").decided.words[0]) >= told[-1]
+        elif file.exists():
+            parse(file.read_text(), "left")

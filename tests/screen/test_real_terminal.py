@@ -151,17 +151,23 @@ WAYS = {
 }
 
 
-@pytest.mark.parametrize("way", WAYS)
-def test_no_engine_outlives_the_screen(tune, tmp_path, way):
-    """Whatever ends the screen while it plays, the engine ends too."""
-    (tmp_path / "earloop").mkdir()
-    (tmp_path / "earloop" / "cautions-shown").touch()
-    terminal = Terminal(tune, tmp_path)
+def playing(tune: Path, home: Path, keys: str = " ") -> tuple[Terminal, list[int]]:
+    """The program, playing after these keys, and its engine's processes; the cautions have been seen before."""
+    (home / "earloop").mkdir()
+    (home / "earloop" / "cautions-shown").touch()
+    terminal = Terminal(tune, home)
     terminal.wait(lambda text: "stopped" in text)
-    terminal.child.send(" ")
+    terminal.child.send(keys)
     terminal.wait(lambda text: "playing" in text)
     engines = terminal.engines()
     assert engines
+    return terminal, engines
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_no_engine_outlives_the_screen(tune, tmp_path, way):
+    """Whatever ends the screen while it plays, the engine ends too."""
+    terminal, engines = playing(tune, tmp_path)
     end, code = WAYS[way]
     end(terminal)
     assert terminal.ended() == code
@@ -171,14 +177,7 @@ def test_no_engine_outlives_the_screen(tune, tmp_path, way):
 @pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
 def test_a_terminal_that_takes_nothing_holds_nobody_up(tune, tmp_path, name):
     """Where nothing that is drawn is read any more, as from a lost terminal, a signal still ends screen and sound."""
-    (tmp_path / "earloop").mkdir()
-    (tmp_path / "earloop" / "cautions-shown").touch()
-    terminal = Terminal(tune, tmp_path)
-    terminal.wait(lambda text: "stopped" in text)
-    terminal.child.send("l l l ")
-    terminal.wait(lambda text: "playing" in text)
-    engines = terminal.engines()
-    assert engines
+    terminal, engines = playing(tune, tmp_path, keys="l l l ")
     for _ in range(40):  # far more drawing than fits on the way
         terminal.child.send("?")
         time.sleep(0.05)

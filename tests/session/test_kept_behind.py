@@ -4,11 +4,6 @@ from __future__ import annotations
 
 import errno
 import os
-import random
-import signal
-import subprocess
-import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -17,6 +12,7 @@ from earloop.reading import Decisions
 from earloop.scores.kept_form import parse
 from earloop.scores.kept_reading import KeptReading
 from earloop.session.kept_behind import KeptBehind
+from tests.killed_programs import killed_while_deciding, moments_up_to
 from tests.made_lines import line_of
 
 LINE = line_of("C4 D4 E4 F4 G4 A4 B4 C5 G4 E4 D4 C4")
@@ -69,55 +65,12 @@ def test_a_full_disk_is_said_and_nothing_decided_is_lost(tmp_path: Path, monkeyp
 
 STEP = 0.005
 LATEST = 20
-"""Decisions 5 ms apart: 20 of them are the 100 ms that issue 5 allows, counted on the killed program's own clock."""
-HOST = f"""
-import os, sys, time
-from pathlib import Path
-from earloop.reading import Decisions
-from earloop.session.kept_behind import KeptBehind
-from tests.made_lines import line_of
-line = line_of("C4 D4 E4 F4 G4 A4 B4 C5 " * 40, 0.5)
-for name in sys.stdin:
-    child = os.fork()
-    if child:
-        os.waitpid(child, 0)
-        print("dead", flush=True)
-        continue
-    folder = Path(name.strip())
-    print(os.getpid(), flush=True)
-    one = KeptBehind(folder / "tune.abc", line, folder / "data")
-    for k in range(100_000):
-        one.keep(Decisions(levels={{(k + j) % 320: j % 6 for j in range(20)}}, words={{0: str(k)}}))
-        os.write(1, b"%d\\n" % k)
-        time.sleep({STEP})
-"""
+"""Decisions 5 ms apart: 20 of them are the 100 ms a kill may cost, counted on the killed program's own clock."""
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that can fork: Linux or macOS")
 def test_killed_at_any_moment_nothing_decided_a_tenth_of_a_second_before_is_lost(tmp_path: Path) -> None:
     """60 kills; the file is whole each time. (200 more, with every write waited for, in tests/scores.)"""
-    root = Path(__file__).parents[2]
-    moments = random.Random(5)
-    with subprocess.Popen(
-        [sys.executable, "-c", HOST],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-        cwd=root,
-        env={**os.environ, "PYTHONPATH": str(root)},
-    ) as host:
-        assert host.stdin
-        assert host.stdout
-        for trial in range(60):
-            folder = tmp_path / f"t{trial}"
-            folder.mkdir()
-            host.stdin.write(f"{folder}\n")
-            host.stdin.flush()
-            child = int(host.stdout.readline())
-            time.sleep(moments.uniform(0.0, 0.25))
-            os.kill(child, signal.SIGKILL)
-            told = [int(row) for row in iter(host.stdout.readline, "dead\n")]
-            file = folder / "tune.abc.earloop.toml"
-            there = int(parse(file.read_text(), "left").decided.words[0]) if file.exists() else -1
-            assert there >= max(told, default=-1) - LATEST
-        host.stdin.close()
+    for file, told in killed_while_deciding(KeptBehind, "keep", STEP, tmp_path, moments_up_to(0.25, 60, seed=5)):
+        there = int(parse(file.read_text(), "left").decided.words[0]) if file.exists() else -1
+        assert there >= max(told, default=-1) - LATEST
