@@ -137,3 +137,18 @@ async def test_a_decision_is_seen_before_the_readers_come(stood):
         await until(pilot, lambda: session.desk.settled)
         await until(pilot, lambda: ("load", "seam") in player.asked)
         assert session.reading == full(session.line, session.desk.decided)
+
+
+@pytest.mark.parametrize("size", [(60, 24), (80, 24), (140, 40)])
+async def test_no_word_about_a_decision_is_cut(stood, size):
+    """What was decided stands whole below its tone, or as the sign alone; the line of choices ends with a whole word."""
+    async with stood(size) as (app, pilot, _):
+        await pilot.press("right", "right", "r", "a", "i", "o", "w", "right", "r", "y", "right", "right", "U")
+        await until(pilot, lambda: app.stand.session.desk.settled)
+        rows = [row for row in seen(app).splitlines() if "by hand *" in row and "Tone" not in row]
+        words = " ".join(rows).replace("by hand *", "").split()
+        assert words
+        assert set(words) <= {"weight", "line", "lean", "*", "2", "│", "▃", "▁", "█", "▅", "▇", "▂", "▄", "▆"}
+        details = seen(app).splitlines()[2].rstrip()
+        assert not details.endswith(("·", "│"))
+        assert "level" not in details or details.endswith("level 50")

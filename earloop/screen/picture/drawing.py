@@ -268,8 +268,9 @@ def _ends(scene: Scene, system: System, first: int, second: int) -> tuple[int, i
 def _by_hand(canvas: Canvas, scene: Scene, system: System, rows: Rows) -> None:
     if rows.by_hand < 0:
         return
-    for index in range(system.first, system.last + 1):
+    places = [index for index in range(system.first, system.last + 1) if scene.decided_about(index)]
+    starts = [column(system, index) for index in places]
+    for index, start, end in zip(places, starts, [*starts[1:], canvas.width + 1], strict=True):
         about = scene.decided_about(index)
-        if about:
-            text = about[0] if len(about) == 1 else f"{len(about)} {scene.signs.decided}"
-            canvas.put(rows.by_hand, column(system, index), text[: system.width(index) - 1], "decided")
+        text = about[0] if len(about) == 1 else f"{len(about)} {scene.signs.decided}"
+        canvas.put(rows.by_hand, start, text if len(text) < end - start else scene.signs.decided, "decided")

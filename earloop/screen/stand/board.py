@@ -152,7 +152,9 @@ class Board(Screen[None]):
             return
         self._say("heading", lines.heading(self.opened, self.signs, self.size.width - 2))
         self._say("state", lines.state(session, playing, answering, self.signs))
-        self._say("details", lines.details(session, self.signs, self.plan_line(), self.said_of_sound()))
+        self._say(
+            "details", lines.details(session, self.signs, self.size.width - 2, self.plan_line(), self.said_of_sound())
+        )
         self._say("why", self.said or about(session, self.signs))
 
     def said_of_sound(self) -> tuple[str, ...]:

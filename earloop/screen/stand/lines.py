@@ -57,8 +57,8 @@ def state(session: Session, playing: bool, answering: bool, signs: Signs) -> Tex
     return Text(f" {signs.phrase} ".join(said), no_wrap=True, overflow="crop", style="bold")
 
 
-def details(session: Session, signs: Signs, plan: str = "", of_sound: tuple[str, ...] = ()) -> Text:
-    """The second line: first a plan under way, then what is not as it is at first, then the rest."""
+def details(session: Session, signs: Signs, width: int, plan: str = "", of_sound: tuple[str, ...] = ()) -> Text:
+    """The second line: first a plan under way, then what is not as it is at first, then as much else as fits whole."""
     c = session.choices
     here = session.reading.local[session.reading.gesture_of(session.cursor)].key.name
     said = (
@@ -77,7 +77,10 @@ def details(session: Session, signs: Signs, plan: str = "", of_sound: tuple[str,
         f"degrees: {NAMES_OF_DEGREES[c.degree_names]}",
         f"level {round(c.level * 100)}",
     )
-    return Text(f" {signs.dot} ".join(filter(None, said)), no_wrap=True, overflow="crop")
+    parts, between = [part for part in said if part], f" {signs.dot} "
+    while len(parts) > 1 and len(between.join(parts)) > width:
+        parts.pop()
+    return Text(between.join(parts), no_wrap=True, overflow="crop")
 
 
 def sound(where: Where, loading: str = "") -> str:
