@@ -1,4 +1,7 @@
-"""Readings of record made by hand, ours and of passages in music21's corpus: read here, never fitted to."""
+"""Readings of record made by hand, ours and of passages in music21's corpus: read here, never fitted to.
+
+And which keys lead from any other reading to one of them.
+"""
 
 from __future__ import annotations
 
@@ -13,12 +16,16 @@ import music21
 
 from earloop.line import Line, Span
 from earloop.line.pitch import pitch_from_name
-from earloop.reading.record import Degree, Key, Voice
+from earloop.reading.record import Degree, Key, Reading, Voice
 from earloop.scores import load_line
 
 ROOT = Path(__file__).parents[1]
 CORPUS = Path(music21.__file__).parent / "corpus"
 VOICES: dict[str, Voice] = {"u": "upper", "m": "middle", "l": "lower", "s": "single"}
+
+LEVELS = {"X": (5, 5), "x": (2, 4), ".": (0, 1)}
+"""A pillar sounds in the barest skeleton; a tone that carries the line in the usual one; a decoration in neither."""
+LINE_KEYS = {"upper": "U", "middle": "M", "lower": "L", "single": "S"}
 
 
 @dataclass(frozen=True)
@@ -136,3 +143,24 @@ def passages(folder: str = "") -> Iterator[Passage]:
 
 def _pairs(rows: list[dict[str, Any]]) -> set[tuple[int, int]]:
     return {(row["lean"], row["release"]) for row in rows}
+
+
+def wanted(reading: Reading, record: Record) -> tuple[int, list[str]] | None:
+    """The next tone that is read otherwise than by hand, and the keys that mend it; None where there is none left."""
+    ends, goal = ({span.last for span in phrases} for phrases in (reading.phrases, record.phrases))
+    for tone in sorted(ends ^ goal):
+        return tone, ["e"]
+    for tone, (voice, line) in enumerate(zip(reading.voices, record.voices, strict=True)):
+        if voice != line:
+            return tone, [LINE_KEYS[line]]
+    leans = {(lean.lean, lean.release) for lean in reading.leans}
+    for tone, _ in sorted(leans - record.leans):
+        return tone, ["y"]
+    for tone, release in sorted(record.leans - leans):
+        return tone, ["Y", *["right"] * (release - tone), "Y"]
+    for tone, sign in enumerate(record.skeleton):
+        lowest, highest = LEVELS[sign]
+        level = reading.weights.level[tone]
+        if not lowest <= level <= highest:
+            return tone, ["r"] * (lowest - level) + ["f"] * (level - highest)
+    return None

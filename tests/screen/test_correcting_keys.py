@@ -141,7 +141,7 @@ async def test_a_decision_is_seen_before_the_readers_come(stood):
 
 @pytest.mark.parametrize("size", [(60, 24), (80, 24), (140, 40)])
 async def test_no_word_about_a_decision_is_cut(stood, size):
-    """What was decided stands whole below its tone, or as the sign alone; the line of choices ends with a whole word."""
+    """What was decided stands whole below its tone, or as the sign alone; the choices end with a whole word."""
     async with stood(size) as (app, pilot, _):
         await pilot.press("right", "right", "r", "a", "i", "o", "w", "right", "r", "y", "right", "right", "U")
         await until(pilot, lambda: app.stand.session.desk.settled)

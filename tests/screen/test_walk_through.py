@@ -10,43 +10,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hand_records import ROOT, Record, library
+from hand_records import LINE_KEYS, ROOT, Record, library, wanted
 from screen_player import FakePlayer
 from seen_screen import until
 from textual.pilot import Pilot
 
-from earloop.reading import Reading, read
+from earloop.reading import read
 from earloop.scores.kept_reading import KeptReading
 from earloop.screen.app import make_app
 from earloop.session.session import Session
 
 PAGES = ("04-the-echo-under-the-bridge",)
-LEVELS = {"X": (5, 5), "x": (2, 4), ".": (0, 1)}
-"""A pillar sounds in the barest skeleton; a tone that carries the line in the usual one; a decoration in neither."""
-LINE_KEYS = {"upper": "U", "middle": "M", "lower": "L", "single": "S"}
 MOST_KEYS = 4
 """Keys a tone at the most, on an average: more would be quicker by pencil."""
-
-
-def wanted(reading: Reading, record: Record) -> tuple[int, list[str]] | None:
-    """The next tone that is read otherwise than by hand, and the keys that mend it; None where there is none left."""
-    ends, goal = ({span.last for span in phrases} for phrases in (reading.phrases, record.phrases))
-    for tone in sorted(ends ^ goal):
-        return tone, ["e"]
-    for tone, (voice, line) in enumerate(zip(reading.voices, record.voices, strict=True)):
-        if voice != line:
-            return tone, [LINE_KEYS[line]]
-    leans = {(lean.lean, lean.release) for lean in reading.leans}
-    for tone, _ in sorted(leans - record.leans):
-        return tone, ["y"]
-    for tone, release in sorted(record.leans - leans):
-        return tone, ["Y", *["right"] * (release - tone), "Y"]
-    for tone, sign in enumerate(record.skeleton):
-        lowest, highest = LEVELS[sign]
-        level = reading.weights.level[tone]
-        if not lowest <= level <= highest:
-            return tone, ["r"] * (lowest - level) + ["f"] * (level - highest)
-    return None
 
 
 def way(session: Session, tone: int) -> list[str]:
