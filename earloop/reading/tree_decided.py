@@ -1,10 +1,10 @@
 """Fit the tree to what has been decided by hand, keeping every depth a consistent cut.
 
 A decided level moves its own tone alone: no other tone takes the place of one that was made lighter, so that correcting
-a page goes forward (`tests/bench/corrections.py` counts the keys). Every tone gets a key (level, then weight), and hangs
-on the nearest of its former ancestors with a higher key. Decided ornaments hang where they were put, and their levels
-agree with their tone's. Where decisions contradict each other (two tones that decorate each other, a tone deeper than
-the one it decorates), the levels hold and the later link is left out: no tree has them all.
+a page goes forward. Every tone gets a key (level, then weight), and hangs on the nearest of its former ancestors with a
+higher key. Decided ornaments hang where they were put, and their levels agree with their tone's. Where decisions
+contradict each other (two tones that decorate each other, a tone deeper than the one it decorates), the levels hold and
+the later link is left out: no tree has them all.
 """
 
 from __future__ import annotations
