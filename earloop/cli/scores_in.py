@@ -44,13 +44,18 @@ def reading_of(words: argparse.Namespace, path: Path) -> Reading:
 def reading_and_decisions(words: argparse.Namespace, path: Path) -> tuple[Reading, Decisions]:
     """That reading, and what of it was decided by hand."""
     line = line_of(words, path)
+    decided = decided_of(words, path, line)
+    return read(line, decided), decided
+
+
+def decided_of(words: argparse.Namespace, path: Path, line: Line) -> Decisions:
+    """What is kept about the score; nothing where the words ask for the proposal. Raises Refusal."""
     if getattr(words, "proposal", False):
-        return read(line), NONE_DECIDED
+        return NONE_DECIDED
     try:
-        decided = kept_about(path, line, page_word(**chosen(words))).decided
+        return kept_about(path, line, page_word(**chosen(words))).decided
     except ScoreError as error:
         raise Refusal(error.sentence) from error
-    return read(line, decided), decided
 
 
 def layer_of(words: argparse.Namespace, reading: Reading) -> Layer:
