@@ -15,7 +15,7 @@ from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import layer_of
 from earloop.cli.sittings import session_of
-from earloop.cli.sound_words import output_of, sound_of
+from earloop.cli.sound_words import output_of, sound_of, tempo_of
 from earloop.cli.sounding_out import prepare
 from earloop.engine.client import Engine
 from earloop.session.choices import Choices
@@ -24,6 +24,7 @@ from earloop.session.judging import Judged, Measure
 from earloop.session.remembered_input import remembered_input
 from earloop.session.session import Session
 from earloop.session.singing import Singing, Way, Whose
+from earloop.session.sound_choices import SoundChoices
 
 LOOK = 0.03
 OPENS = 10.0
@@ -43,7 +44,7 @@ def sing(words: argparse.Namespace) -> int:
     source = remembered_input() if words.input is None else source_named(words.input)
     sound = sound_of(words)
     engine = Engine(output_of(words))
-    session = _session(words, engine)
+    session = _session(words, engine, sound)
     prepare(engine, sound, session.reading)
     measure = Measure(words.tolerance, words.held / 100, words.relative, words.beat, words.beat_ms)
     diary = session.practising.diary = Diary()
@@ -87,20 +88,20 @@ def _check_keep(path: Path) -> None:
         raise Refusal(f"{path} is there already: choose another name, or move it away")
 
 
-def _session(words: argparse.Namespace, engine: Engine) -> Session:
-    session = session_of(words, engine, _choices(words))
+def _session(words: argparse.Namespace, engine: Engine, sound: SoundChoices) -> Session:
+    session = session_of(words, engine, _choices(words, sound))
     layer_of(words, session.reading)
     if words.phrase is not None:
         session.go_to_phrase(words.phrase - 1)
     return session
 
 
-def _choices(words: argparse.Namespace) -> Choices:
+def _choices(words: argparse.Namespace, sound: SoundChoices) -> Choices:
     choices = Choices(
         layer=words.layer,
         true_time=not words.closed,
         loop="whole" if words.phrase is None else "phrase",
-        tempo=words.tempo,
+        tempo=tempo_of(words, sound),
         drone=words.drone,
         count_in=words.count_in,
     )

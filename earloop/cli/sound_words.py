@@ -53,6 +53,11 @@ def passes_of(words: argparse.Namespace, sound: SoundChoices) -> int:
     return sound.ramp.passes if sound.ramp else 1
 
 
+def tempo_of(words: argparse.Namespace, sound: SoundChoices) -> int:
+    """The first pass's tempo in percent: a ramp brings its own."""
+    return sound.ramp.first if sound.ramp else int(words.tempo)
+
+
 def font_of(path: Path) -> str:
     """The path in full. Raises Refusal for what isn't a SoundFont (SoundFont 2.04: a RIFF file of the form sfbk)."""
     if not path.expanduser().is_file():

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import performance_of
-from earloop.cli.sound_words import font_of, output_of, passes_of, sound_of
+from earloop.cli.sound_words import font_of, output_of, passes_of, sound_of, tempo_of
 from earloop.engine.client import Engine
 from earloop.engine.play import play_until_over
 from earloop.layers import Layer
@@ -35,7 +35,7 @@ def play(words: argparse.Namespace) -> int:
             performance,
             choice,
             passes,
-            (sound.ramp.first if sound.ramp else words.tempo) / 100,
+            tempo_of(words, sound) / 100,
             tell=lambda sentence: print(sentence, file=sys.stderr),
             prepare=lambda engine: prepare(engine, sound, reading),
         )
@@ -93,9 +93,8 @@ def prepare(engine: Engine, sound: SoundChoices, reading: Reading) -> None:
 
 def _rendering(words: argparse.Namespace, sound: SoundChoices, reading: Reading) -> Rendering:
     """How a file is to sound."""
-    first = sound.ramp.first if sound.ramp else words.tempo
     return Rendering(
-        tempo=first / 100,
+        tempo=tempo_of(words, sound) / 100,
         tuning=Tuning(sound.a4, reading.home.key.pc if sound.just else None),
         transpose=sound.transpose,
         ramp=sound.ramp.as_ramp if sound.ramp else None,

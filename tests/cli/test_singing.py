@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from earloop.cli.commands import main
 from tests.capture.rooms import melody, sung_file
+from tests.session.fake_player import FakePlayer
 
 TUNE = """X:1
 T:Over the Sill
@@ -55,6 +57,26 @@ def test_a_pass_is_told_tone_by_tone_kept_and_noted(tune: Path, tmp_path: Path) 
     sung = [row for row in noted if row["kind"] == "sung"]
     assert [(row["item"], row["result"]) for row in sung] == [("layer:ornamented", 0.8)]
     assert len(sung[0]["detail"]["tones"]) == 5
+
+
+class Told(FakePlayer):
+    """In the engine's place; it may be entered and left."""
+
+    def __enter__(self) -> Told:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self.stop()
+
+
+def test_a_ramp_brings_its_first_tempo(tune: Path, monkeypatch, capsys) -> None:
+    """The player is at 60 percent when it is told to climb, and no tempo ends the climb."""
+    player = Told()
+    monkeypatch.setattr("earloop.cli.singing.Engine", lambda choice: player)
+    assert main(["sing", str(tune), "--ramp", "60:100:5", "--out", "none", "--input", "none"]) == 2
+    assert "nothing to listen to" in capsys.readouterr().err
+    told = [(name, values) for name, values in player.asked if name in ("tempo", "ramp")]
+    assert told[-2:] == [("tempo", (0.6,)), ("ramp", (1.0, 0.05))]
 
 
 @pytest.mark.parametrize(
