@@ -16,7 +16,7 @@ from earloop.line import Line, Span
 from earloop.reading.motive_runs import runs
 from earloop.reading.motive_shapes import Place, Shapes, shapes_of
 from earloop.reading.motive_units import Found, answers
-from earloop.reading.record import Motive, Reading, Weights
+from earloop.reading.record import Motive, Reading
 
 _WORDS = {
     "repeated": "comes again",
@@ -36,9 +36,7 @@ MOST_SURE = 0.95
 """No answer is said to be surer than treatments proved on generated cases; on real music too little is read by hand."""
 
 
-def find_motives(
-    line: Line, phrases: tuple[Span, ...], gestures: tuple[Span, ...], weights: Weights
-) -> tuple[Motive, ...]:
+def find_motives(line: Line, phrases: tuple[Span, ...], gestures: tuple[Span, ...]) -> tuple[Motive, ...]:
     """Appearances of motives in order. A motive is named once it is answered; its model is the first appearance."""
     shapes = shapes_of(line.columns)
     free = np.ones(len(shapes.tones), dtype=np.bool_)

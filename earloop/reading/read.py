@@ -48,11 +48,11 @@ class Readers:
         local = run(find_local_keys, line, home, gestures, Decisions(local=decided.local))
         degrees = run(degrees_in, line.columns, home.key, line.spelled)
         own = run(local_degrees, line.columns, local, line.spelled)
-        voices, voice_sure = run(find_voices, line, phrases, Decisions(voices=decided.voices))
+        voices, voice_sure = run(find_voices, line, Decisions(voices=decided.voices))
         tree = Decisions(levels=decided.levels, decorates=decided.decorates)
         weights = run(find_weights, line, home, phrases, degrees, voices, tree)
         leans = run(find_leans, line, own, voices, Decisions(leans=decided.leans))
-        motives = run(find_motives, line, phrases, gestures, weights)
+        motives = run(find_motives, line, phrases, gestures)
         joined = Decisions(links=decided.links, bridges=decided.bridges)
         links, chains, bridges = run(find_links, line, phrases, voices, weights, joined)
         return Reading(

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from earloop.line import Line, Span
+from earloop.line import Line
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.record import Voice
 from earloop.reading.voices_chain import upper_chances
@@ -28,9 +28,7 @@ _DECIDED = 12.0
 _SIDE: dict[Voice, tuple[float, float]] = {"upper": (1.0, 0.0), "lower": (0.0, 1.0)}
 
 
-def find_voices(
-    line: Line, phrases: tuple[Span, ...], decided: Decisions = NONE_DECIDED
-) -> tuple[tuple[Voice, ...], tuple[float, ...]]:
+def find_voices(line: Line, decided: Decisions = NONE_DECIDED) -> tuple[tuple[Voice, ...], tuple[float, ...]]:
     """One label a tone and how sure it is. Decided tones keep their line with certainty; the rest reads around them."""
     columns = line.columns
     chosen = {i: voice for i, voice in decided.voices.items() if 0 <= i < len(line)}

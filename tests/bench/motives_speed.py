@@ -63,7 +63,7 @@ def main() -> None:
             degrees = degrees_in(line.columns, Key(0))
             times = (
                 seconds(lambda: find_leans(line, degrees, voices)),  # noqa: B023
-                seconds(lambda: find_motives(line, phrases, gestures, weights)),  # noqa: B023
+                seconds(lambda: find_motives(line, phrases, gestures)),  # noqa: B023
                 seconds(lambda: find_links(line, phrases, voices, weights)),  # noqa: B023
             )
             a_thousand = [f"{1e6 * t / size:6.2f}" for t in (*times, sum(times))]

@@ -27,7 +27,7 @@ def main() -> None:
         assert line.columns.size == size
         best = min(_seconds(line) for _ in range(7 if size < 100_000 else 1))
         tracemalloc.start()
-        find_voices(line, ())
+        find_voices(line)
         peak = tracemalloc.get_traced_memory()[1] / 1e6
         tracemalloc.stop()
         print(f"{size:7d} tones  {1000 * best:8.1f} ms  {1e6 * best / size:6.1f} ms a thousand  peak {peak:6.1f} MB")
@@ -35,7 +35,7 @@ def main() -> None:
 
 def _seconds(line: Line) -> float:
     start = time.process_time()
-    find_voices(line, ())
+    find_voices(line)
     return time.process_time() - start
 
 

@@ -38,7 +38,7 @@ def test_aims_on_folded_lines_and_single_voices(script):
     """A folding never fitted: tones >= 93, links >= 90, each close pair >= 92, single voices >= 95, all at once."""
     scores: dict[str, list[tuple[float, float]]] = {}
     for column, tones, truth in script.lines(half="dev", seed=OTHER_SEED):
-        labels = list(find_voices(line_from({"tones": tones}), ())[0])
+        labels = list(find_voices(line_from({"tones": tones}))[0])
         got, want = script.links(labels), script.links(truth)
         score = (100 * script.right(labels, truth), 200 * len(got & want) / max(1, len(got) + len(want)))
         for name in (column, *(["ALL"] if column != "MONO" else [])):

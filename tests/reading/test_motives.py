@@ -11,16 +11,12 @@ from earloop.line import Line, Span, Tone
 from earloop.line.pitch import Pitch
 from earloop.reading import read
 from earloop.reading.motives import find_motives, why_motive
-from earloop.reading.record import Motive, Weights
+from earloop.reading.record import Motive
 
 Made = list[tuple[int, float]]
 """Diatonic height and quarters, tone by tone."""
 CASES = 100
 NEEDS_GROUPS = ("fragment", "extended", "ornamented", "simplified")
-
-
-def flat(size: int) -> Weights:
-    return Weights((0,) * size, (0.0,) * size, (0,) * size, ("structural",) * size, (0.5,) * size)
 
 
 def made_motive(chance: random.Random) -> Made:
@@ -74,7 +70,7 @@ def joined(parts: list[Made]) -> tuple[Line, tuple[Span, ...]]:
 
 
 def find(line: Line, gestures: tuple[Span, ...]) -> tuple[Motive, ...]:
-    return find_motives(line, (line.whole,), gestures, flat(len(line)))
+    return find_motives(line, (line.whole,), gestures)
 
 
 @pytest.mark.parametrize("treatment", [name for name, _, _ in treated(random.Random(0), made_motive(random.Random(0)))])

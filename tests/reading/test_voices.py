@@ -38,7 +38,7 @@ def line_of(midi, lengths=None) -> Line:
 
 
 def labels_of(midi, lengths=None):
-    return find_voices(line_of(midi, lengths), ())[0]
+    return find_voices(line_of(midi, lengths))[0]
 
 
 @pytest.mark.parametrize("apart", [9, 7, 5, 4])
@@ -104,11 +104,11 @@ def test_decisions_are_kept_and_read_around():
     """Decided tones keep their line with certainty, and a decision turns the doubtful tones around it."""
     midi = [key(x) for step in CURVE for x in (step, step - 9)]
     decided = Decisions(voices={4: "lower", 7: "single", 9: "middle"})
-    labels, sure = find_voices(line_of(midi), (), decided)
+    labels, sure = find_voices(line_of(midi), decided)
     assert (labels[4], labels[7], labels[9]) == ("lower", "single", "middle")
     assert sure[4] == sure[7] == sure[9] == 1.0
     scale = SINGLES["scale up and down"]
-    around, _ = find_voices(line_of(scale), (), Decisions(voices={10: "upper", 12: "lower", 14: "upper"}))
+    around, _ = find_voices(line_of(scale), Decisions(voices={10: "upper", 12: "lower", 14: "upper"}))
     assert around[11] != "single"
     assert (around[10], around[12], around[14]) == ("upper", "lower", "upper")
 
@@ -123,11 +123,11 @@ tones = st.lists(
 def test_any_line_is_read_and_transposing_changes_nothing(rows, by):
     """Reading is total, gives one label and one chance a tone, and moves exactly with the line."""
     lengths = [length for _, length in rows]
-    labels, sure = find_voices(line_of([m for m, _ in rows], lengths), ())
+    labels, sure = find_voices(line_of([m for m, _ in rows], lengths))
     assert len(labels) == len(sure) == len(rows)
     assert set(labels) <= {"upper", "middle", "lower", "single"}
     assert all(0.0 <= x <= 1.0 for x in sure)
-    assert find_voices(line_of([m + by for m, _ in rows], lengths), ()) == (labels, sure)
+    assert find_voices(line_of([m + by for m, _ in rows], lengths)) == (labels, sure)
 
 
 def test_upside_down_swaps_upper_and_lower():
@@ -148,7 +148,7 @@ def test_long_line_reads_as_its_parts_do():
 def test_reasons_are_sentences_that_name_what_is_heard():
     midi = [key(x) for step in CURVE for x in (step, step - 9)]
     line = line_of(midi)
-    labels, sure = find_voices(line, ())
+    labels, sure = find_voices(line)
     reasons = [why_voice(line, labels, sure, i) for i in range(len(midi))]
     assert reasons[0].startswith("Upper line: it begins here")
     assert "a step down from its last tone, E5, 2 tones back" in reasons[2]
