@@ -17,7 +17,7 @@ from earloop.reading.phrases import find_phrases
 from earloop.reading.record import Reading
 from earloop.reading.tonic import find_tonic
 from earloop.reading.voices import find_voices
-from earloop.reading.weights import find_weights
+from earloop.reading.weights import decided_weights, grow_weights
 
 Inputs = ParamSpec("Inputs")
 Found = TypeVar("Found")
@@ -50,7 +50,7 @@ class Readers:
         own = run(local_degrees, line.columns, local, line.spelled)
         voices, voice_sure = run(find_voices, line, Decisions(voices=decided.voices))
         tree = Decisions(levels=decided.levels, decorates=decided.decorates)
-        weights = run(find_weights, line, home, phrases, degrees, voices, tree)
+        weights = run(decided_weights, run(grow_weights, line, home, phrases, degrees, voices), tree)
         leans = run(find_leans, line, own, voices, Decisions(leans=decided.leans))
         motives = run(find_motives, line, phrases, gestures)
         joined = Decisions(links=decided.links, bridges=decided.bridges)

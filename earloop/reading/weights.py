@@ -7,6 +7,8 @@ and what has been decided by hand (`tree_decided`). The figures of the surface c
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -15,6 +17,7 @@ from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.figures import NAMES, Surface, find_figures, hosts_of, neighbours
 from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree, Tonic, Voice, Weights
+from earloop.reading.streams import stream_codes
 from earloop.reading.tree_decided import settle
 from earloop.reading.tree_grow import Groups, Tree, grow, rehang_ornaments
 from earloop.reading.tree_heads import find_goals, head_scores, phrase_scores, stability
@@ -22,11 +25,28 @@ from earloop.reading.tree_levels import levels_of, sure_of, weights_of
 from earloop.reading.tree_spans import beat_spans, measure_spans
 from earloop.reading.weight_reasons import why_weight
 
-__all__ = ["find_weights", "why_weight"]
+__all__ = ["decided_weights", "find_weights", "grow_weights", "why_weight"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-_LINES: dict[Voice, int] = {"single": 0, "upper": 1, "middle": 2, "lower": 3}
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Grown:
+    """The tree before anything is decided about it, an entry a tone; the arrays can't be written into.
+
+    `pulse_sure` is how sure the beat is there (0..1). It equals nothing but itself, so that comparing costs nothing.
+    """
+
+    parent: Ints
+    weight: Floats
+    level: Ints
+    surface: Surface
+    pulse_sure: Floats
+
+    def __post_init__(self) -> None:
+        for column in (self.parent, self.weight, self.level):
+            column.flags.writeable = False
 
 
 def find_weights(
@@ -38,11 +58,17 @@ def find_weights(
     decided: Decisions = NONE_DECIDED,
 ) -> Weights:
     """The tree over the whole line, its weights, levels and figures."""
+    return decided_weights(grow_weights(line, home, phrases, degrees, voices), decided)
+
+
+def grow_weights(
+    line: Line, home: Tonic, phrases: tuple[Span, ...], degrees: tuple[Degree, ...], voices: tuple[Voice, ...]
+) -> Grown:
+    """The tree as it grows of itself."""
     columns = line.columns
     pulse = find_pulse(line)
     phrase = np.repeat(np.arange(len(phrases)), [len(span) for span in phrases])
-    voice = np.array([_LINES[v] for v in voices])
-    groups = Groups(phrase, voice, grace_hosts(columns, phrase))
+    groups = Groups(phrase, stream_codes(voices), grace_hosts(columns, phrase))
     near = neighbours(groups.phrase, groups.voice, groups.leaf)
     surface = find_figures(columns, home.key, pulse, near, groups.leaf)
     stable = stability(degrees)
@@ -51,9 +77,15 @@ def find_weights(
     weight = weights_of(tree, score)
     level = levels_of(weight, tree.height, columns.ioi, keep)
     parent = rehang_ornaments(tree.parent, weight, hosts_of(surface, near, weight))
+    return Grown(parent, weight, level, surface, pulse.sure)
+
+
+def decided_weights(grown: Grown, decided: Decisions = NONE_DECIDED) -> Weights:
+    """The record, fitted to what was decided about levels and what decorates what."""
+    parent, level, weight = grown.parent, grown.level, grown.weight
     if decided.levels or decided.decorates:
         parent, level, weight = settle(parent, level, weight, decided.levels, decided.decorates)
-    return _record(parent, weight, level, surface, sure_of(weight, level, pulse.sure))
+    return _record(parent, weight, level, grown.surface, sure_of(weight, level, grown.pulse_sure))
 
 
 def _tree(columns: Columns, pulse: Pulse, groups: Groups, score: Floats, stable: Floats) -> tuple[Tree, Ints]:
