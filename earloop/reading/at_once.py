@@ -18,7 +18,9 @@ from earloop.reading.degrees import degrees_in, local_degrees
 from earloop.reading.gestures import find_gestures
 from earloop.reading.leans import find_leans
 from earloop.reading.links import find_links
-from earloop.reading.record import DEEPEST, LocalKey, Reading, Tonic, Voice, Weights
+from earloop.reading.local_keys import decided_keys
+from earloop.reading.record import DEEPEST, LocalKey, Reading, Voice, Weights
+from earloop.reading.tonic import find_tonic
 
 QUICK = frozenset(("leans", "links", "bridges", "words", "unplaced"))
 """Decisions that no slow reader sees: for these, what is there at once is the whole reading."""
@@ -34,7 +36,7 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
     line = shown.line
     home = shown.home
     if decided.home and decided.home != home.key:
-        home = Tonic(decided.home, 1.0, (decided.home.pc,), 1.0)
+        home = find_tonic(line, decided)
     phrases, phrase_sure = _phrases(shown, _new(before.phrase_ends, decided.phrase_ends))
     gestures = shown.gestures
     if phrases != shown.phrases or before.gesture_ends != decided.gesture_ends:
@@ -84,16 +86,16 @@ def _phrases(shown: Reading, changed: Mapping[int, bool]) -> tuple[tuple[Span, .
 
 
 def _local(shown: Reading, gestures: tuple[Span, ...], decided: Decisions) -> tuple[LocalKey, ...]:
-    """Each gesture in the key its first tone was heard in, or in the one decided over that tone."""
+    """Each gesture in the key its first tone was heard in, or in the one decided for it."""
+    fixed = decided_keys(gestures, decided)
     out = []
     old = 0
-    for span in gestures:
+    for index, span in enumerate(gestures):
         while shown.local[old].span.last < span.first:
             old += 1
         was = shown.local[old]
-        key = next((key for place, key in reversed(decided.local) if span.first in place), None)
-        if key is not None:
-            out.append(LocalKey(span, key, 1.0))
+        if index in fixed:
+            out.append(LocalKey(span, fixed[index], 1.0))
         else:
             out.append(was if was.span == span else replace(was, span=span))
     return shown.local if out == list(shown.local) else tuple(out)

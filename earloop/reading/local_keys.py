@@ -22,14 +22,11 @@ _SURE_AT_NONE, _SURE_PER_NAT = 0.1, 0.3
 def find_local_keys(
     line: Line, home: Tonic, gestures: tuple[Span, ...], decided: Decisions = NONE_DECIDED
 ) -> tuple[LocalKey, ...]:
-    """One local key a gesture, in order.
-
-    A decided key rules every gesture it shares at least half of the tones with, or that holds half of its own.
-    """
+    """One local key a gesture, in order."""
     columns = line.columns
     places = columns.fifths if line.spelled else places_for(columns, home.key)
     heights = columns.height if line.spelled else heights_of(columns.midi, places)
-    fixed = _decided_keys(gestures, decided)
+    fixed = decided_keys(gestures, decided)
     numbers, leads = passage_keys(columns, home.key, gestures, fixed)
     repeats = find_repeats(columns, heights, gestures)
     table = [key_at(number, home.key) for number in range(24)]
@@ -73,8 +70,11 @@ def why_local(line: Line, local: LocalKey, home: Key) -> str:
     return f"{name}: the passage around it keeps to that scale rather than to {home.name}{ending}."
 
 
-def _decided_keys(gestures: tuple[Span, ...], decided: Decisions) -> dict[int, Key]:
-    """Decided keys by gesture; later decisions win."""
+def decided_keys(gestures: tuple[Span, ...], decided: Decisions) -> dict[int, Key]:
+    """The decided key of each gesture that one rules, by the gesture's place; later decisions win.
+
+    A key rules every gesture it shares at least half of the tones with, or that holds half of its own.
+    """
     fixed: dict[int, Key] = {}
     for span, key in decided.local:
         for index, own in enumerate(gestures):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 from hypothesis import given
@@ -10,10 +11,12 @@ from hypothesis import strategies as st
 
 from earloop.line import Line, Span, Tone
 from earloop.line.pitch import Pitch, pitch_from_midi, pitch_from_name
+from earloop.reading.at_once import at_once
 from earloop.reading.decisions import Decisions
 from earloop.reading.degrees import local_degrees
 from earloop.reading.local_keys import find_local_keys, why_local
 from earloop.reading.local_passages import key_at, key_number
+from earloop.reading.read import read
 from earloop.reading.record import Key, Tonic
 from earloop.scores import load_line
 
@@ -155,6 +158,18 @@ def test_decided_keys_stand_and_copies_follow_them():
     assert [part.key for part in local] == [Key(1), Key(3, "minor"), Key(4, "minor")]
     assert local[0].sure == local[2].sure == 1.0
     assert local[1].model == Span(0, 3)
+
+
+def test_a_decided_key_rules_the_same_gestures_at_once_and_when_read():
+    """The first look gives a decided key to the gesture most of which it covers, though it begins a tone late."""
+    line = named("C4 D4 E4 F4 G4 A4 G4 F4 E4")
+    before = Decisions(gesture_ends={4: True})
+    shown = read(line, before)
+    assert [local.span for local in shown.local] == [Span(0, 4), Span(5, 8)]
+    decided = replace(before, local=((Span(1, 4), Key(1)),))
+    looked, later = at_once(shown, before, decided), read(line, decided)
+    assert [local.key for local in looked.local] == [local.key for local in later.local]
+    assert looked.local[0].key == Key(1) != shown.local[0].key
 
 
 def test_key_numbers_go_both_ways():
