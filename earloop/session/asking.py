@@ -8,7 +8,6 @@ from __future__ import annotations
 import time
 from bisect import bisect_right
 from collections.abc import Sequence
-from datetime import UTC, datetime
 from random import Random
 from typing import Literal
 
@@ -17,7 +16,7 @@ from earloop.coaching.edge import Result, results_of
 from earloop.coaching.question import Naming, Part, Question, QuestionKind
 from earloop.coaching.sounds import QUESTION_STRANDS, one_after_another
 from earloop.coaching.spell import COUNT, Spell
-from earloop.journal import Happening, Journal, JournalError
+from earloop.journal import Journal, JournalError
 from earloop.journal.place import journal_path
 from earloop.line import Pitch
 from earloop.reading.record import Degree, Mode
@@ -142,9 +141,6 @@ class Asking:
         self.aside.sound(performance, QUESTION_STRANDS)
 
     def _note(self, question: Question, outcome: Outcome, by: Way) -> None:
-        practising = self.session.practising
-        if practising.diary is None:
-            return
         share = [int(outcome.right), 1]
         detail: dict[str, object] = {
             "asked": question.right_answer.words,
@@ -157,19 +153,14 @@ class Asking:
             detail["degrees"] = {question.degree: share}
         if question.item.startswith("link:"):
             detail["links"] = {question.item.removeprefix("link:"): share}
-        practising.diary.note(
-            Happening(
-                at=datetime.now(UTC),
-                score=practising.score,
-                title=practising.title,
-                phrase=question.phrase,
-                kind="answered",
-                what=question.kind,
-                item=question.item,
-                result=float(outcome.right),
-                seconds=round(time.monotonic() - self._asked_at, 1),
-                detail=detail,
-            )
+        self.session.practising.note(
+            "answered",
+            question.kind,
+            question.item,
+            phrase=question.phrase,
+            result=float(outcome.right),
+            seconds=round(time.monotonic() - self._asked_at, 1),
+            detail=detail,
         )
 
 

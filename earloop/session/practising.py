@@ -50,12 +50,17 @@ class Practising:
         what: str,
         item: str,
         *,
+        phrase: int | None = None,
         result: float | None = None,
         seconds: float = 0.0,
         detail: dict[str, Any] | None = None,
     ) -> None:
-        """Note something that happened now on the phrase that is chosen. Returns at once and never raises."""
-        self._note(kind, what, item, self._phrase(), result, seconds, detail or {})
+        """Note something that happened now on the phrase (from 0), or on the one that is chosen.
+
+        Returns at once and never raises.
+        """
+        where = self._phrase() if phrase is None else phrase
+        self._note(kind, what, item, where, result, seconds, detail or {})
 
     def begins(self) -> None:
         """The loop was started."""
