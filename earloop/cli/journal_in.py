@@ -61,9 +61,10 @@ def known_as(journal: Journal, name: str) -> str:
 
     So a score that was moved keeps its past.
     """
-    if journal.happenings(score=name):
+    noted = journal.scores()
+    if name in noted:
         return name
-    others = {h.score for h in journal.happenings() if short_name(h.score) == short_name(name)}
+    others = {other for other in noted if short_name(other) == short_name(name)}
     if len(others) != 1:
         if not Path(name.partition("#")[0]).exists() and not name.startswith(LIBRARY):
             said = f"there is no file {name}, and nothing is noted under that name"

@@ -79,6 +79,11 @@ class Journal:
         except (ValueError, TypeError) as error:
             raise JournalError(f"the journal {self.path} holds what earloop did not write ({error})") from error
 
+    def scores(self) -> set[str]:
+        """The names of all scores on which something is noted."""
+        with _one_sentence(self.path):
+            return {name for (name,) in self._connection.execute("SELECT DISTINCT score FROM happenings")}
+
     def keep_plan(self, score: str, phrase: int, plan: dict[str, Any] | None, at: datetime | None = None) -> None:
         """Keep a plan (a JSON object) for a phrase in place of the one before; None forgets it."""
         row = None

@@ -72,6 +72,7 @@ def test_by_score_phrase_and_time(journal_file: Path) -> None:
         assert [h.at.minute for h in journal.happenings(score="a.abc")] == [0, 2, 3]
         assert [h.at.minute for h in journal.happenings(phrase=1)] == [2]
         assert [h.at.minute for h in journal.happenings(since=NOON + timedelta(minutes=2))] == [2, 3]
+        assert journal.scores() == {"a.abc", "b.abc"}
     assert journal_file.exists()
 
 
