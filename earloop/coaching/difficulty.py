@@ -6,8 +6,6 @@ no source; what a player finds hard is met by the rule in `edge.py`, which needs
 
 from __future__ import annotations
 
-from bisect import bisect_right
-
 from earloop.reading.record import DEEPEST, Key, LocalKey, Reading
 
 
@@ -28,8 +26,7 @@ def lightness(reading: Reading, index: int) -> float:
 
 def local_key(reading: Reading, index: int) -> LocalKey:
     """The key of the tone's own gesture."""
-    at = bisect_right(reading.local, index, key=lambda local: local.span.first) - 1
-    return reading.local[at]
+    return reading.local[reading.gesture_of(index)]
 
 
 def from_home(reading: Reading, index: int) -> float:

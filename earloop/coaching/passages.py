@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
-
 import numpy as np
 
 from earloop.line import Span
@@ -18,7 +16,7 @@ def passage(reading: Reading, phrase: int, around: int) -> Span:
     whole = reading.phrases[phrase]
     if len(whole) <= MOST_TONES:
         return whole
-    here = bisect_right(reading.gestures, around, key=lambda span: span.first) - 1
+    here = reading.gesture_of(around)
     first, last = reading.gestures[here].first, reading.gestures[here].last
     if last - first + 1 > MOST_TONES:
         first = max(first, min(around - MOST_TONES // 2, last - MOST_TONES + 1))
@@ -42,7 +40,7 @@ def stretches(reading: Reading, phrase: int) -> tuple[Span, ...]:
     out: list[Span] = []
     first = whole.first
     while first <= whole.last:
-        here = bisect_right(reading.gestures, first, key=lambda span: span.first) - 1
+        here = reading.gesture_of(first)
         last = min(reading.gestures[here].last, first + MOST_TONES - 1)
         while last < whole.last and reading.gestures[here].last == last:
             here += 1
