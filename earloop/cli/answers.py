@@ -4,21 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from earloop.session.judging import Judged
+from earloop.session.judging import Judged, tones_told
 
 
 def as_fields(judged: Judged) -> dict[str, Any]:
-    """The fixed form of `check --json`; seconds from the take's start turned to milliseconds.
-
-    `held` is each tone's sung length over the length its proportion asks for.
-    """
+    """The fixed form of `check --json`; seconds from the take's start turned to milliseconds."""
     heard = judged.heard
     return {
-        "tones": [
-            {"index": t.index, "degree": t.degree, "verdict": t.verdict, "sung_degree": t.sung_degree}
-            | {"cents": t.cents, "late_ms": judged.late(k), "held": judged.held[k]}
-            for k, t in enumerate(heard.tones)
-        ],
+        "tones": tones_told(judged),
         "extra": [
             {"sung_degree": x.sung_degree, "cents": x.cents}
             | {"start_ms": round(1000 * x.start), "length_ms": round(1000 * x.length)}

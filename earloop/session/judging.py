@@ -144,6 +144,18 @@ def _name(tone: ToneHeard) -> str:
     return f"tone {tone.index + 1}, degree {tone.degree},"
 
 
+def tones_told(judged: Judged) -> list[dict[str, Any]]:
+    """Each tone of the layer with how it was answered, as the journal and `check --json` have it.
+
+    `held` is its sung length over the length its proportion asks for.
+    """
+    return [
+        {"index": t.index, "degree": t.degree, "verdict": t.verdict, "sung_degree": t.sung_degree}
+        | {"cents": t.cents, "late_ms": judged.late(k), "held": judged.held[k]}
+        for k, t in enumerate(judged.heard.tones)
+    ]
+
+
 def as_detail(judged: Judged) -> dict[str, Any]:
     """What the journal keeps of it: right of how many for each degree and link, and each tone."""
     degrees: dict[str, list[int]] = {}
@@ -164,9 +176,5 @@ def as_detail(judged: Judged) -> dict[str, Any]:
         "links": links,
         "drift_cents": judged.heard.drift,
         "tolerance": judged.measure.tolerance,
-        "tones": [
-            {"index": t.index, "degree": t.degree, "verdict": t.verdict, "sung_degree": t.sung_degree}
-            | {"cents": t.cents, "late_ms": judged.late(k), "held": judged.held[k]}
-            for k, t in enumerate(judged.heard.tones)
-        ],
+        "tones": tones_told(judged),
     }
