@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from earloop.cli.columns import aligned
 from earloop.session.judging import Judged, tones_told
 
 
@@ -34,8 +35,7 @@ def as_rows(judged: Judged) -> list[str]:
         cents = "" if t.cents is None else f"{t.cents:+.0f}"
         told = "" if late is None else f"{late:+d}"
         rows.append((str(t.index + 1), t.degree, t.verdict, t.sung_degree or "", cents, told, held))
-    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
-    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+    lines = aligned(rows)
     lines += [f"extra: {x.sung_degree} at {x.start:.1f} s, {x.length:.2f} s long" for x in judged.heard.extra]
     lines.append(f"drift: {judged.heard.drift:+.0f} cents")
     if judged.measure.relative:

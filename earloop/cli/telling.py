@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from earloop.cli.columns import aligned
 from earloop.line import Span
 from earloop.reading import Reading
 
@@ -109,7 +110,4 @@ def _signs(reading: Reading, i: int, ends: set[int]) -> Iterator[str]:
 
 def as_table(reading: Reading, written: bool = False) -> str:
     """The heading and an aligned table in plain text."""
-    rows = list(table_rows(reading, written))
-    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
-    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
-    return "\n".join([*heading(reading), "", *lines])
+    return "\n".join([*heading(reading), "", *aligned(list(table_rows(reading, written)))])
