@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from earloop.capture.client import Capture
 from earloop.capture.sources import Source, source_named
+from earloop.cli.describing import spoken_degree
 from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
 from earloop.cli.sittings import session_of
@@ -27,7 +28,7 @@ from earloop.session.sung_answers import SungAnswers
 
 LOOK = 0.05
 AGAIN, SING, UNKNOWN, END = "r", "s", "x", "q"
-_SIGNED = re.compile(r"(?<![\w#])([#b]+)(?=[1-7]\b)")
+_SIGNED = re.compile(r"(?<![\w#])[#b]+[1-7]\b")
 
 
 def ask(words: argparse.Namespace) -> int:
@@ -179,8 +180,7 @@ class _Terminal:
 
 def spoken(sentence: str) -> str:
     """Degrees as they are said: `#4` is sharp 4."""
-    names = {"#": "sharp ", "b": "flat "}
-    return _SIGNED.sub(lambda found: "".join(names[sign] for sign in found[1]), sentence)
+    return _SIGNED.sub(lambda found: spoken_degree(found[0]), sentence)
 
 
 def _in_order(parts: tuple[Part, ...]) -> str:

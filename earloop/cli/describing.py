@@ -47,12 +47,17 @@ def spoken_key(name: str) -> str:
 
 def spoken_degree(degree: str) -> str:
     """`sharp 4` for `#4`."""
-    return f"{_SIGNS.get(degree.count('#') - degree.count('b'), '')} {degree[-1]}".strip()
+    return f"{_sign(degree)} {degree[-1]}".strip()
 
 
 def _accidentals(letter: str) -> str:
-    sign = _SIGNS.get(letter.count("#") - letter.count("b"), "")
-    return f"{letter[0]} {sign}".strip()
+    return f"{letter[0]} {_sign(letter)}".strip()
+
+
+def _sign(name: str) -> str:
+    """More than two are said one by one."""
+    alter = name.count("#") - name.count("b")
+    return _SIGNS.get(alter, " ".join(["sharp" if alter > 0 else "flat"] * abs(alter)))
 
 
 def _pitch(reading: Reading, tone: int) -> str:

@@ -110,3 +110,4 @@ def test_the_words_name_every_kind() -> None:
 
 def test_signs_are_spoken() -> None:
     assert spoken("it is #4, a step below b6 in Bb minor") == "it is sharp 4, a step below flat 6 in Bb minor"
+    assert spoken("it is bb7, not ###4") == "it is double flat 7, not sharp sharp sharp 4"

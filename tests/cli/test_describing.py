@@ -73,3 +73,4 @@ def test_words_for_numbers_keys_and_degrees() -> None:
     ]
     assert [spoken_key("F# minor"), spoken_key("Bb major")] == ["F sharp minor", "B flat major"]
     assert [spoken_degree("#4"), spoken_degree("bb7"), spoken_degree("5")] == ["sharp 4", "double flat 7", "5"]
+    assert spoken_degree("###4") == "sharp sharp sharp 4", "no sign is lost"
