@@ -9,10 +9,9 @@ from typing import Any
 
 from earloop.capture.sources import HOW_TO_BE_HEARD, Source, SourceError
 from earloop.hearing.tones_sung import SungTone
-from earloop.sounding.midi_port import connect, match, port_names_of
+from earloop.sounding.midi_listener import MidiInput
 from earloop.sounding.midi_words import NOTE_OFF, NOTE_ON
 from earloop.sounding.outputs import OutputError
-from earloop.sounding.quiet import quiet_stderr
 
 KEPT = 4096
 """Key movements remembered: minutes of playing."""
@@ -21,44 +20,29 @@ Stroke = tuple[float, int, int]
 """Monotonic second, key, velocity (0: released)."""
 
 
-class Keyboard:
+class Keyboard(MidiInput):
     """Open it, then `strokes` grows; `held` is the key that went down last and is still down."""
 
     def __init__(self, source: Source) -> None:
+        super().__init__(source.name)
         self.source = source
         self.sentence = source.sentence
         self.notice = ""
         self.strokes: deque[Stroke] = deque(maxlen=KEPT)
         self._down: list[tuple[int, int]] = []
-        self._in: Any = None
 
     def open(self) -> None:
         """Raises SourceError where there is no such port."""
         try:
-            self._in, name = connect("in", self.source.name)
+            super().open()
         except OutputError as error:
             raise SourceError(f"{error}; {HOW_TO_BE_HEARD}") from error
-        self.sentence = f"keyboard {name}"
-        self._name = name
-        self._in.set_callback(self._received)
-
-    @property
-    def lost(self) -> bool:
-        """Whether the port has gone. Asks the system: now and then is enough."""
-        return self._in is not None and match(self._name, port_names_of(self._in)) is None
+        self.sentence = f"keyboard {self.name}"
 
     @property
     def held(self) -> tuple[int, int] | None:
         """(key, velocity) of the key struck last of those that are down."""
         return self._down[-1] if self._down else None
-
-    def close(self) -> None:
-        if self._in is not None:
-            with quiet_stderr():
-                self._in.cancel_callback()
-                self._in.close_port()
-                self._in.delete()
-            self._in = None
 
     def _received(self, message: tuple[list[int], float], data: Any) -> None:
         words = message[0]

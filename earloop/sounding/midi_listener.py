@@ -21,18 +21,12 @@ Note = tuple[float, int, int]
 """Monotonic second, key, velocity (0: released)."""
 
 
-class MidiListener:
-    """`wishes` are taken by the engine; a byte on `wake` says that there is one."""
+class MidiInput:
+    """An open MIDI port whose messages go to `_received`, in a thread of the MIDI system. `name` is its full name."""
 
-    def __init__(self, port: str, controls: tuple[Control, ...], wake: int) -> None:
+    def __init__(self, port: str) -> None:
         self.port = port
         self.name = port
-        self.heard = 0
-        self.notes: deque[Note] = deque(maxlen=32)
-        self._wishes: deque[Wish] = deque()
-        self._meant = {(kind, number): wish for kind, number, wish in controls}
-        self._down: set[int] = set()
-        self._wake = wake
         self._in: Any = None
         self._watch: ServerWatch | None = None
 
@@ -63,7 +57,24 @@ class MidiListener:
 
     @property
     def lost(self) -> bool:
+        """Whether the port has gone. Asks the system: now and then is enough."""
         return self.dead or (self._in is not None and match(self.name, port_names_of(self._in)) is None)
+
+    def _received(self, message: tuple[list[int], float], data: Any) -> None:
+        raise NotImplementedError
+
+
+class MidiListener(MidiInput):
+    """`wishes` are taken by the engine; a byte on `wake` says that there is one."""
+
+    def __init__(self, port: str, controls: tuple[Control, ...], wake: int) -> None:
+        super().__init__(port)
+        self.heard = 0
+        self.notes: deque[Note] = deque(maxlen=32)
+        self._wishes: deque[Wish] = deque()
+        self._meant = {(kind, number): wish for kind, number, wish in controls}
+        self._down: set[int] = set()
+        self._wake = wake
 
     def taken(self) -> list[Wish]:
         """The wishes since the last call."""
