@@ -12,7 +12,7 @@ from earloop.capture.decimation import DEVICE_RATE
 from earloop.capture.microphone import PERIOD, Received
 from earloop.capture.sources import Source, SourceError
 from earloop.hearing.pitch_track import Floats
-from earloop.hearing.take import KINDS, LONGEST
+from earloop.hearing.take import TakeError, read_take
 
 
 class Recorded:
@@ -27,7 +27,10 @@ class Recorded:
 
     def open(self, received: Received) -> None:
         """Raises SourceError where the file can't be read."""
-        sound = samples_of(Path(self.source.name))
+        try:
+            sound = read_take(Path(self.source.name), DEVICE_RATE)
+        except TakeError as error:
+            raise SourceError(str(error)) from error
         threading.Thread(target=self._play, args=(sound, received), name="earloop recording", daemon=True).start()
 
     def close(self) -> None:
@@ -45,18 +48,3 @@ class Recorded:
             if wait > 0:
                 self._closing.wait(wait)
             received(np.concatenate([part, silence[len(part) :]]), time.monotonic())
-
-
-def samples_of(path: Path) -> Floats:
-    """Mono samples at DEVICE_RATE. Raises SourceError with one sentence."""
-    import miniaudio
-
-    if not path.is_file() or path.suffix.lower() not in KINDS:
-        raise SourceError(f"there is no recording {path}: give a WAV, FLAC or MP3 file")
-    try:
-        if miniaudio.get_file_info(str(path)).duration > LONGEST:
-            raise SourceError(f"{path.name} lasts over {LONGEST / 60:.0f} minutes: cut it to the phrase you sang")
-        decoded = miniaudio.decode_file(str(path), miniaudio.SampleFormat.FLOAT32, 1, DEVICE_RATE)
-    except (miniaudio.MiniaudioError, OSError) as error:
-        raise SourceError(f"{path.name} is damaged or no sound file: record or export it again") from error
-    return np.nan_to_num(np.asarray(decoded.samples, dtype=np.float64))

@@ -1,4 +1,4 @@
-"""A recording of singing or playing → mono samples at the rate the pitch track works at."""
+"""A recording of singing or playing → mono samples, by default at the rate the pitch track works at."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ class TakeError(Exception):
     """What is wrong with a recording and what to do, in one sentence."""
 
 
-def read_take(path: Path) -> Floats:
-    """Samples -1..1 of a WAV, FLAC or MP3 file, all channels mixed, at RATE. Raises TakeError."""
+def read_take(path: Path, rate: int = RATE) -> Floats:
+    """Samples -1..1 of a WAV, FLAC or MP3 file, all channels mixed, at `rate` a second. Raises TakeError."""
     import miniaudio
 
     if not path.is_file():
@@ -33,7 +33,7 @@ def read_take(path: Path) -> Floats:
         told = miniaudio.get_file_info(str(path))
         if told.duration > LONGEST:
             raise TakeError(f"{path.name} lasts over {LONGEST / 60:.0f} minutes: cut it to the phrase you sang")
-        decoded = miniaudio.decode(data, miniaudio.SampleFormat.FLOAT32, 1, RATE)
+        decoded = miniaudio.decode(data, miniaudio.SampleFormat.FLOAT32, 1, rate)
     except miniaudio.MiniaudioError as error:
         raise TakeError(f"{path.name} is damaged or no sound file: record or export it again") from error
     sound = np.asarray(decoded.samples, dtype=np.float64)
