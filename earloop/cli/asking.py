@@ -14,6 +14,7 @@ from earloop.capture.sources import Source, source_named
 from earloop.cli.describing import spoken_degree
 from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
+from earloop.cli.scores_in import check_phrase, check_tempo
 from earloop.cli.sittings import session_of
 from earloop.coaching.edge import Result, level_of
 from earloop.coaching.question import Part, Question
@@ -35,8 +36,7 @@ def ask(words: argparse.Namespace) -> int:
     """Ask until the spell is over or the player ends it; say what was sure and what to go back to."""
     if words.count < 1:
         raise Refusal("--count counts from 1: ask at least one question")
-    if not 10 <= words.tempo <= 300:
-        raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
+    check_tempo(words)
     engine = Engine(replace(output_named(words.out, words.program), listen=words.listen))
     session = session_of(words, engine, Choices(tempo=words.tempo, degree_names=words.names))
     phrases = _phrases(words, session)
@@ -61,12 +61,8 @@ def ask(words: argparse.Namespace) -> int:
 
 
 def _phrases(words: argparse.Namespace, session: Session) -> range:
-    count = len(session.reading.phrases)
-    if words.phrase is None:
-        return range(count)
-    if not 1 <= words.phrase <= count:
-        raise Refusal(f"there is no phrase {words.phrase}: this line has {count}, counted from 1")
-    return range(words.phrase - 1, words.phrase)
+    phrase = check_phrase(words, session.reading)
+    return range(len(session.reading.phrases)) if phrase is None else range(phrase, phrase + 1)
 
 
 def _listed(session: Session, phrases: range, past: list[Result]) -> list[str]:

@@ -8,7 +8,7 @@ import json
 from earloop.capture.messages import Answer
 from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import layer_of, reading_of
+from earloop.cli.scores_in import check_tempo, check_tolerance, layer_of, reading_of
 from earloop.hearing.pitch_track import pitch_track
 from earloop.hearing.take import TakeError, read_take
 from earloop.hearing.tones_sung import tones_sung
@@ -21,12 +21,10 @@ from earloop.session.judging import Asked, Judged, Measure, judge
 
 def check(words: argparse.Namespace) -> int:
     """Say for each tone of the layer how it was sung: a table and a sentence, or JSON."""
-    if not 1 <= words.tolerance <= 100:
-        raise Refusal(f"a tolerance of {words.tolerance:g} cents is out of reach: choose 1 to 100")
+    check_tolerance(words)
     if not 0 < words.held <= 1:
         raise Refusal(f"a share of {words.held:g} can't be asked of a tone's length: choose more than 0, at most 1")
-    if not 10 <= words.tempo <= 300:
-        raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
+    check_tempo(words)
     reading = reading_of(words, words.file)
     layer = layer_of(words, reading)
     try:

@@ -10,7 +10,7 @@ from pathlib import Path
 from earloop.cli.columns import aligned
 from earloop.cli.journal_in import known_as, name_of, opened
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import reading_of
+from earloop.cli.scores_in import check_phrase, reading_of
 from earloop.cli.words import CARE
 from earloop.coaching.due import Due, due_by
 from earloop.coaching.items import told
@@ -69,11 +69,10 @@ def given_plan(path: Path) -> Plan | None:
 
 def phrase_of(words: argparse.Namespace, reading: Reading, given: Plan | None = None) -> int:
     """The phrase the words ask for, from 0; by default the one a given plan is for. Raises Refusal."""
-    if words.phrase is None:
-        return given.phrase if given is not None and given.phrase < len(reading.phrases) else 0
-    if not 1 <= words.phrase <= len(reading.phrases):
-        raise Refusal(f"there is no phrase {words.phrase}: this line has {len(reading.phrases)}, counted from 1")
-    return int(words.phrase) - 1
+    phrase = check_phrase(words, reading)
+    if phrase is not None:
+        return phrase
+    return given.phrase if given is not None and given.phrase < len(reading.phrases) else 0
 
 
 def as_table(made: Plan, reading: Reading) -> str:

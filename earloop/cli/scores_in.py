@@ -15,6 +15,7 @@ from earloop.reading import NONE_DECIDED, Decisions, Reading, read
 from earloop.scores import ScoreError, load_line
 from earloop.scores.kept_pages import page_word
 from earloop.scores.other_readings import kept_about
+from earloop.session.choices import FASTEST, SLOWEST
 
 
 def chosen(words: argparse.Namespace) -> dict[str, Any]:
@@ -58,13 +59,32 @@ def decided_of(words: argparse.Namespace, path: Path, line: Line) -> Decisions:
         raise Refusal(error.sentence) from error
 
 
+def check_tempo(words: argparse.Namespace) -> None:
+    """Raises Refusal for a tempo that the player doesn't have."""
+    if not SLOWEST <= words.tempo <= FASTEST:
+        raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose {SLOWEST} to {FASTEST}")
+
+
+def check_tolerance(words: argparse.Namespace) -> None:
+    """Raises Refusal for cents that can't be a tolerance."""
+    if not 1 <= words.tolerance <= 100:
+        raise Refusal(f"a tolerance of {words.tolerance:g} cents is out of reach: choose 1 to 100")
+
+
+def check_phrase(words: argparse.Namespace, reading: Reading) -> int | None:
+    """The phrase the words name, from 0; None where they name none. Raises Refusal where the line doesn't have it."""
+    if words.phrase is None:
+        return None
+    count = len(reading.phrases)
+    if not 1 <= words.phrase <= count:
+        raise Refusal(f"there is no phrase {words.phrase}: this line has {count}, counted from 1")
+    return int(words.phrase) - 1
+
+
 def layer_of(words: argparse.Namespace, reading: Reading) -> Layer:
     """The layer the words ask for, over one phrase or the whole line."""
-    span = None
-    if words.phrase is not None:
-        if not 1 <= words.phrase <= len(reading.phrases):
-            raise Refusal(f"there is no phrase {words.phrase}: this line has {len(reading.phrases)}, counted from 1")
-        span = reading.phrases[words.phrase - 1]
+    phrase = check_phrase(words, reading)
+    span = None if phrase is None else reading.phrases[phrase]
     layer = build(reading, words.layer, span, words.depth, not words.closed)
     if not layer.tones:
         raise Refusal(f"the {words.layer} layer is empty here: choose another layer, or a smaller --depth")
@@ -73,8 +93,7 @@ def layer_of(words: argparse.Namespace, reading: Reading) -> Layer:
 
 def performance_of(words: argparse.Namespace) -> tuple[Reading, Layer, Performance]:
     """Score, reading, layer and events for `play` and `render`."""
-    if not 10 <= words.tempo <= 300:
-        raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
+    check_tempo(words)
     if (words.loops is not None and words.loops < 1) or words.count_in < 0:
         raise Refusal("--loops has to be 1 or more, and --count-in 0 or more")
     reading = reading_of(words, words.file)

@@ -13,7 +13,7 @@ from earloop.capture.client import Capture
 from earloop.capture.sources import Source, source_named
 from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import layer_of
+from earloop.cli.scores_in import check_tempo, check_tolerance, layer_of
 from earloop.cli.sittings import session_of
 from earloop.cli.sound_words import output_of, sound_of, tempo_of
 from earloop.cli.sounding_out import prepare
@@ -62,10 +62,8 @@ def sing(words: argparse.Namespace) -> int:
 
 
 def _check(words: argparse.Namespace) -> None:
-    if not 1 <= words.tolerance <= 100:
-        raise Refusal(f"a tolerance of {words.tolerance:g} cents is out of reach: choose 1 to 100")
-    if not 10 <= words.tempo <= 300:
-        raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose 10 to 300")
+    check_tolerance(words)
+    check_tempo(words)
     if not 0 <= words.held <= 100 or words.beat_ms <= 0:
         raise Refusal("--held is 0 to 100 percent, and --beat-ms more than nothing")
     if words.passes < 1:
