@@ -11,9 +11,10 @@ from dataclasses import fields, replace
 from typing import Protocol, runtime_checkable
 
 from earloop.performing import Strand
+from earloop.session.choices import FASTEST, SLOWEST
 from earloop.session.remembered import remember
 from earloop.session.session import Session
-from earloop.session.sound_choices import FARTHEST, FASTEST, SLOWEST, SoundChoices, TempoRamp
+from earloop.session.sound_choices import FARTHEST, SoundChoices, TempoRamp
 from earloop.sounding.outputs import OutputChoice
 from earloop.sounding.timbres import PLACES
 from earloop.transport.tuning import HIGHEST_A4, LOWEST_A4

@@ -8,12 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import log2
 
+from earloop.session.choices import FASTEST, SLOWEST
 from earloop.transport.pace import Ramp
 from earloop.transport.tuning import HIGHEST_A4, LOWEST_A4
 
 FARTHEST = 36
 """Semitones a phrase may be moved: three octaves."""
-SLOWEST, FASTEST = 10, 300
 INTERVALS = {
     "P1": 0, "m2": 1, "M2": 2, "m3": 3, "M3": 4, "P4": 5, "A4": 6, "d5": 6,
     "P5": 7, "m6": 8, "M6": 9, "m7": 10, "M7": 11, "P8": 12,
