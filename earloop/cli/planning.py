@@ -12,10 +12,10 @@ from earloop.cli.journal_in import known_as, name_of, opened
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import check_phrase, reading_of
 from earloop.cli.words import CARE
-from earloop.coaching.due import Due, due_by
+from earloop.coaching.due import Due
 from earloop.coaching.items import told
-from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object, from_object
-from earloop.coaching.today import plan_today
+from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object, clock, from_object
+from earloop.coaching.today import due_on, plan_today
 from earloop.journal import JournalError
 from earloop.journal.place import journal_path, short_name
 from earloop.reading import Reading
@@ -91,19 +91,13 @@ def as_table(made: Plan, reading: Reading) -> str:
     return "\n".join([head, "", *lines, "", total, CARE])
 
 
-def clock(seconds: float) -> str:
-    """`2:05`."""
-    whole = round(seconds)
-    return f"{whole // 60}:{whole % 60:02d}"
-
-
 def due(words: argparse.Namespace) -> int:
     """Print what is due on the day."""
     day = _day(words.on)
-    found: list[Due] = []
-    if journal_path().exists():
-        with opened() as journal:
-            found = due_by(journal.happenings(), day)
+    try:
+        found = due_on(day)
+    except JournalError as error:
+        raise Refusal(str(error)) from error
     if words.json:
         print(json.dumps([_due_object(one) for one in found], ensure_ascii=False))
     elif not found:

@@ -108,6 +108,12 @@ class Plan:
         return replace(self, steps=(*self.steps[:place], changed, *self.steps[place + 1 :]))
 
 
+def clock(seconds: float) -> str:
+    """`2:05`."""
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
 def as_object(plan: Plan) -> dict[str, Any]:
     """The plan as a JSON object."""
     return {

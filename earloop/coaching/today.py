@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 
 from earloop.coaching.due import Due, due_by
 from earloop.coaching.lengths import pass_seconds
@@ -50,11 +50,16 @@ def plan_today(
 
 def due_today(now: datetime | None = None) -> tuple[Due, ...]:
     """What is due on all scores. After years of practice it takes seconds. Raises JournalError."""
+    return due_on((now or datetime.now()).astimezone().date())
+
+
+def due_on(day: date) -> tuple[Due, ...]:
+    """What is due on that day; no journal is made for looking into it. Raises JournalError."""
     if not journal_path().exists():
         return ()
     with Journal.open() as journal:
         happenings = journal.happenings()
-    return tuple(due_by(happenings, (now or datetime.now()).astimezone().date()))
+    return tuple(due_by(happenings, day))
 
 
 def plan_to_give(reading: Reading, score: str, phrase: int, source: str, minutes: int | None = None) -> Plan:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from earloop.coaching.due import Due
 from earloop.coaching.items import told
 from earloop.coaching.plan import REST, Plan
+from earloop.coaching.plan import clock as clock
 from earloop.journal.place import short_name
 from earloop.screen.signs import Signs
 
@@ -48,9 +49,3 @@ def _due_text(one: Due, here: str) -> str:
     where = "" if one.item.score == here else f"  ({one.title or short_name(one.item.score)})"
     phrase = "" if one.item.phrase < 0 else f"phrase {one.item.phrase + 1}, "
     return f"     {phrase}{told(one.item.name)}, last {round(100 * one.share)} % right{where}"
-
-
-def clock(seconds: float) -> str:
-    """`2:05`."""
-    whole = round(seconds)
-    return f"{whole // 60}:{whole % 60:02d}"
