@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 
 from earloop.coaching.difficulty import local_key
 from earloop.coaching.question import Answer, Naming
-from earloop.coaching.scale import DIATONIC, pitch_of, with_altered
+from earloop.coaching.scale import DIATONIC, pitch_of
 from earloop.line import Pitch, Span
 from earloop.performing import Performance
 from earloop.reading.record import Degree, Key, Reading
@@ -47,12 +47,16 @@ def degree_answers(
 def _told_apart(right: Degree, others: Iterable[Degree], key: Key, near: Pitch) -> list[Degree]:
     taken = {pitch_of(degree, key, near).pc for degree in (*DIATONIC, right)}
     altered = [right] if right.alter else []
-    for degree in with_altered(others)[len(DIATONIC) :]:
+    for degree in _in_order({degree for degree in others if degree.alter}):
         pc = pitch_of(degree, key, near).pc
         if pc not in taken and len(altered) < len(LETTERS):
             taken.add(pc)
             altered.append(degree)
-    return [*DIATONIC, *sorted(altered, key=lambda degree: (degree.number, degree.alter))]
+    return [*DIATONIC, *_in_order(altered)]
+
+
+def _in_order(degrees: Iterable[Degree]) -> list[Degree]:
+    return sorted(degrees, key=lambda degree: (degree.number, degree.alter))
 
 
 def keys_of(reading: Reading, index: int) -> list[tuple[Key, Degree, str]]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from earloop.coaching.difficulty import local_key
 from earloop.line import Pitch
 from earloop.reading.degrees import degree_of
@@ -38,12 +36,6 @@ def moved_in_key(reading: Reading, index: int, steps: int) -> Pitch:
     """
     key = local_key(reading, index).key
     return neighbor(pitch_of(reading.local_degrees[index], key, reading.line[index].pitch), steps, key)
-
-
-def with_altered(degrees: Iterable[Degree]) -> tuple[Degree, ...]:
-    """The seven degrees of the scale, then the altered ones among `degrees`, each once."""
-    altered = {degree for degree in degrees if degree.alter}
-    return (*DIATONIC, *sorted(altered, key=lambda degree: (degree.number, degree.alter)))
 
 
 def apart(said: Pitch, meant: Pitch) -> str:
