@@ -3,20 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import Any
 
 from earloop.line import Line, Meter, Tone
 from earloop.line.pitch import pitch_from_midi, pitch_from_name
 from earloop.reading import Decisions, Key, Reading, read
-
-
-def read_lines(rows: Iterable[str]) -> Iterator[tuple[str, bool]]:
-    """One JSON answer and whether it is good for each non-empty input row."""
-    for row in rows:
-        if row.strip():
-            yield answer(row)
 
 
 def answer(row: str) -> tuple[str, bool]:

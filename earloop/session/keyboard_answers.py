@@ -12,11 +12,6 @@ class KeyboardAnswers:
         self._player = player
         self._known = self._count()
 
-    @property
-    def listens(self) -> bool:
-        """Whether anything was ever heard from a keyboard."""
-        return self._count() > 0
-
     def heard(self, sounding: bool) -> int | None:
         """The MIDI key of a tone played since the last call, None where there is none.
 

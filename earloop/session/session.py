@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Literal
 
 from earloop.coaching.plan import Plan
-from earloop.layers import NAMES, Layer, LayerName, entry
+from earloop.layers import Layer, LayerName, entry
 from earloop.line import Line, Span
 from earloop.performing import Manner, Performance, Strand
 from earloop.reading import DEEPEST, Decisions, Reading
@@ -174,9 +174,6 @@ class Session:
     def choose_layer(self, name: LayerName) -> None:
         self.choices = replace(self.choices, layer=name)
         self._load("now" if self.choices.switch_now else "seam")
-
-    def next_layer(self, by: int = 1) -> None:
-        self.choose_layer(NAMES[(NAMES.index(self.choices.layer) + by) % len(NAMES)])
 
     def deeper(self, by: int = 1) -> None:
         """A barer layer (negative: closer to the page). The page itself has no depth."""

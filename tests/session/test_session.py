@@ -55,7 +55,7 @@ def test_every_layer_can_be_chosen_and_reaches_the_player(name) -> None:
 def test_a_layer_switches_at_once_when_asked() -> None:
     one = session()
     one.turn_switching()
-    one.next_layer()
+    one.choose_layer("upper")
     assert one.player.asked[-1] == ("load", ("now", True))
 
 
