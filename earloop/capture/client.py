@@ -21,6 +21,7 @@ from typing import Any
 
 from earloop.capture.messages import Answer, Frame, Kept, Report
 from earloop.capture.sources import Source
+from earloop.sounding.child import started
 
 LISTENER = [sys.executable, "-m", "earloop.capture"]
 TRACE = 12000
@@ -142,14 +143,7 @@ class Capture:
                 self._commands.send((name, values))
 
     def _launch(self) -> None:
-        process = subprocess.Popen(
-            LISTENER,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            bufsize=0,
-            start_new_session=True,
-        )
+        process = started(LISTENER)
         assert process.stdin is not None
         assert process.stdout is not None
         self._process = process

@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import os
 import signal
-import sys
 import threading
 import time
 from collections.abc import Callable
@@ -19,6 +18,7 @@ from typing import Any
 
 from earloop.capture.ear import Ear
 from earloop.capture.messages import Report
+from earloop.sounding.child import reports_alone
 
 TURN = 0.015
 """Seconds between looks at what has arrived."""
@@ -99,10 +99,7 @@ class CaptureProcess:
 
 def main() -> None:
     """Standard input brings commands, standard output takes reports; nobody else may write there."""
-    reports = os.dup(1)
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 1)
-    sys.stdout = open(os.devnull, "w")  # noqa: SIM115 - lives as long as the process
+    reports = reports_alone()
     for name in ("SIGINT", "SIGHUP"):
         if hasattr(signal, name):
             # The screen's end closes the pipe; that is the one way to leave.

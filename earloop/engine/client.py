@@ -18,6 +18,7 @@ from typing import Any
 
 from earloop.engine.messages import Command, Measure, Snapshot, Unpacker, portions
 from earloop.performing.events import Performance, Strand
+from earloop.sounding.child import started
 from earloop.sounding.outputs import OutputChoice
 from earloop.transport.voices import keys_of
 
@@ -187,14 +188,7 @@ class Engine:
             self._commands.put((name, values))
 
     def _launch(self, after_a_fall: bool) -> None:
-        process = subprocess.Popen(
-            ENGINE,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            bufsize=0,
-            start_new_session=True,
-        )
+        process = started(ENGINE)
         opening = self._opening(after_a_fall)
         self._process, self._spoke = process, False
         self._commands = queue.SimpleQueue()

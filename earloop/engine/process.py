@@ -10,7 +10,6 @@ import contextlib
 import os
 import select
 import signal
-import sys
 import time
 from typing import Any
 
@@ -20,6 +19,7 @@ from earloop.engine.messages import Gathered, Snapshot, Unpacker, packed
 from earloop.engine.obeying import obey
 from earloop.engine.place_of_sound import PlaceOfSound
 from earloop.engine.steadiness import steady, tidy
+from earloop.sounding.child import reports_alone
 from earloop.sounding.outputs import Wish
 from earloop.transport.clock import EARLY, MAKING, SLEPT, wait_until
 
@@ -222,10 +222,7 @@ def _on_signals(action: Any) -> None:
 
 def main() -> None:
     """Standard input brings commands, standard output takes reports; nobody else may write there."""
-    reports = os.dup(1)
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 1)
-    sys.stdout = open(os.devnull, "w")  # noqa: SIM115 - lives as long as the process
+    reports = reports_alone()
     os.set_blocking(reports, False)
     process = EngineProcess(0, reports)
     process.lateness = Lateness(steady())
