@@ -41,20 +41,18 @@ class CaptureProcess:
         self._last_report = self._last_look = 0.0
 
     def run(self) -> None:
-        """Until the pipe closes or it is asked to leave."""
+        """Until the pipe closes."""
         try:
-            while self._turn():
-                pass
+            while True:
+                self._turn()
         except (EOFError, OSError):
             pass
         finally:
             self.ear.close()
 
-    def _turn(self) -> bool:
+    def _turn(self) -> None:
         if self.commands.poll(TURN):
             name, values = self.commands.recv()
-            if name == "leave":
-                return False
             self._obey(name, values)
         frames = self.ear.take_in()
         now = time.monotonic()
@@ -66,7 +64,6 @@ class CaptureProcess:
         if now - self._last_look > LOOK_AROUND:
             self._last_look = now
             self.ear.look_around()
-        return True
 
     def _obey(self, name: str, values: tuple[Any, ...]) -> None:
         self._handled += 1
