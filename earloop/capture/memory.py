@@ -23,7 +23,7 @@ or a device whose rate isn't quite what it says."""
 
 
 class StreamClock:
-    """Sample numbers ↔ monotonic seconds."""
+    """Sample numbers → monotonic seconds."""
 
     def __init__(self, rate: int = DEVICE_RATE) -> None:
         self.rate = rate
@@ -39,9 +39,6 @@ class StreamClock:
 
     def moment(self, sample: float) -> float:
         return self.start + sample / self.rate
-
-    def sample(self, moment: float) -> int:
-        return round((moment - self.start) * self.rate)
 
 
 class Memory:

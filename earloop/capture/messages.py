@@ -21,11 +21,6 @@ class Frame:
     midi: float | None
     decibels: float
 
-    @property
-    def hertz(self) -> float | None:
-        """The pitch in hertz; equal temperament, A4 = 440 Hz (ISO 16)."""
-        return None if self.midi is None else 440.0 * 2 ** ((self.midi - 69) / 12)
-
 
 @dataclass(frozen=True, slots=True)
 class Report:

@@ -26,8 +26,8 @@ from earloop.scores.kept_writing import new_document, written
 
 
 class KeptReading:
-    """The kept decisions about one score. `notes` are sentences for the player; `lost` found no place in the line;
-    it is in `decided.unplaced` too. `word` is `page_word` of what was taken of the score, `choice` (for who gives the
+    """The kept decisions about one score. `notes` are sentences for the player; what found no place in the line
+    is in `decided.unplaced`. `word` is `page_word` of what was taken of the score, `choice` (for who gives the
     score away) the same in the words of `load_line`.
 
     Raises ScoreError on opening where the kept file is not good; the file is left as it is.
@@ -40,7 +40,6 @@ class KeptReading:
         self.choice: dict[str, Any] = {}
         self.line = line
         self.notes: list[str] = []
-        self.lost = Decisions()
         self.decided = Decisions()
         self._data = data or data_folder()
         plain = self._home_of(score, wanted_beside)
@@ -134,7 +133,7 @@ class KeptReading:
     def _carry(self) -> None:
         """Take the kept decisions over to the line as it is now; what finds no tone waits to be placed by hand."""
         old = self._kept.line
-        self.decided, self.lost = settled_in(self._kept.decided, old, self.line)
+        self.decided, _ = settled_in(self._kept.decided, old, self.line)
         if old is not None and not same_tones(old, self.line):
             # The file as it was made for the old edition stays, whatever is decided from now on.
             before = free_name(self.path, "before")

@@ -59,7 +59,7 @@ def _score(reading: Reading, layer: Layer, written: bool) -> Any:
     bars = bars_of(reading, layer)
     strands = _strands(layer)
     first_notes: dict[int, tuple[Any, Any]] = {}
-    measures = [_measure(bar, bars[0].number) for bar in bars]
+    measures = [_measure(bar) for bar in bars]
     for number, strand in enumerate(strands, start=1):
         rows = pieces(reading, strand, bars, written, first_notes)
         for measure, bar, row in zip(measures, bars, rows, strict=True):
@@ -87,7 +87,7 @@ def _strands(layer: Layer) -> list[list[LayerTone]]:
     return strands
 
 
-def _measure(bar: PaperBar, first_number: int) -> Any:
+def _measure(bar: PaperBar) -> Any:
     from music21 import bar as bars
     from music21 import meter, stream
 

@@ -8,7 +8,7 @@ Words = list[int]
 
 NOTE_OFF, NOTE_ON, CONTROL, PROGRAM, BEND = 0x80, 0x90, 0xB0, 0xC0, 0xE0
 CLOCK, BEGIN, CONTINUE, HALT, SONG_PLACE = 0xF8, 0xFA, 0xFB, 0xFC, 0xF2
-VOLUME, PAN, SUSTAIN, ALL_SOUND_OFF, RESET, ALL_NOTES_OFF = 7, 10, 64, 120, 121, 123
+VOLUME, SUSTAIN, ALL_SOUND_OFF, ALL_NOTES_OFF = 7, 64, 120, 123
 DATA_COARSE, DATA_FINE, RPN_FINE, RPN_COARSE = 6, 38, 100, 101
 BEND_RANGE = 2
 """Semitones; set by registered parameter 0, so that a port's own setting doesn't matter."""
