@@ -12,7 +12,6 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.screen import Screen
 from textual.widgets import Static
 
 from earloop.capture.client import Capture
@@ -20,6 +19,7 @@ from earloop.capture.sources import Source
 from earloop.coaching.answering import Outcome
 from earloop.screen.asking import words
 from earloop.screen.background import in_background
+from earloop.screen.saying import Saying
 from earloop.screen.signs import Signs
 from earloop.screen.stand.lines import sound
 from earloop.session.asking import Asking
@@ -36,7 +36,7 @@ TEMPO = ("+ -", "tempo", "tempo(5)")
 END = ("q", "end", "end")
 
 
-class AskScreen(Screen[str]):
+class AskScreen(Saying[str]):
     """One spell. It is dismissed with the summary's sentences; the loop is then as it was before."""
 
     CSS = """
@@ -72,7 +72,6 @@ class AskScreen(Screen[str]):
         self.sung = SungAnswers(Capture, source)
         self.summary = ""
         self._making = False
-        self._shown: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
         yield Static(id="ask-asked", markup=False)
@@ -185,13 +184,13 @@ class AskScreen(Screen[str]):
             self._show_between()
             return
         spell, signs = self.asking.spell, self.signs
-        self._say("asked", words.heading(self.title_of_score, question, spell.asked, spell.count, signs))
-        self._say("heard", words.heard(self.asking.parts, self.asking.sounding, signs))
-        self._say("question", words.in_signs(question.words, signs))
+        self._say("ask-asked", words.heading(self.title_of_score, question, spell.asked, spell.count, signs))
+        self._say("ask-heard", words.heard(self.asking.parts, self.asking.sounding, signs))
+        self._say("ask-question", words.in_signs(question.words, signs))
         given = None if outcome is None else self.asking.given
         right = None if outcome is None else question.right
-        self._say("answers", words.answers(question.answers, signs, given, right))
-        self._say("outcome", self.sung.sentence if outcome is None else words.in_signs(outcome.sentence, signs))
+        self._say("ask-answers", words.answers(question.answers, signs, given, right))
+        self._say("ask-outcome", self.sung.sentence if outcome is None else words.in_signs(outcome.sentence, signs))
         self._say_foot(outcome)
 
     def _hear(self) -> None:
@@ -205,25 +204,19 @@ class AskScreen(Screen[str]):
 
     def _show_between(self) -> None:
         """Before the first question, and at the end."""
-        self._say("asked", f"Ask the ear {self.signs.dot} {self.title_of_score}")
-        for name in ("heard", "answers", "outcome"):
+        self._say("ask-asked", f"Ask the ear {self.signs.dot} {self.title_of_score}")
+        for name in ("ask-heard", "ask-answers", "ask-outcome"):
             self._say(name, "")
-        self._say("question", self.summary or "one moment")
-        self._say("keys", words.keys_line([("enter", "back to the phrase", "go_on")] if self.summary else [END]))
+        self._say("ask-question", self.summary or "one moment")
+        self._say("ask-keys", words.keys_line([("enter", "back to the phrase", "go_on")] if self.summary else [END]))
 
     def _say_foot(self, outcome: Outcome | None) -> None:
         tempo = self.asking.session.choices.tempo
         where = sound(self.asking.session.player.snapshot())
-        self._say("sound", f"tempo {tempo} % {self.signs.dot} {where}")
+        self._say("ask-sound", f"tempo {tempo} % {self.signs.dot} {where}")
         if outcome is None:
             by_tone = self.asking.question is not None and self.asking.question.by_tone
             sing = [NOT_SING if self.sung.listening else SING] if by_tone else []
-            self._say("keys", words.keys_line([AGAIN, *sing, UNKNOWN, TEMPO, END]))
+            self._say("ask-keys", words.keys_line([AGAIN, *sing, UNKNOWN, TEMPO, END]))
         else:
-            self._say("keys", words.keys_line([NEXT, BOTH if len(outcome.sounds) > 1 else AGAIN, TEMPO, END]))
-
-    def _say(self, name: str, text: object) -> None:
-        plain = repr(text)
-        if self._shown.get(name) != plain:
-            self._shown[name] = plain
-            self.query_one(f"#ask-{name}", Static).update(text)  # type: ignore[arg-type]
+            self._say("ask-keys", words.keys_line([NEXT, BOTH if len(outcome.sounds) > 1 else AGAIN, TEMPO, END]))

@@ -8,7 +8,6 @@ from rich.style import Style
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import Screen
 from textual.widgets import OptionList, Static
 
 from earloop.layers import NAMES
@@ -17,6 +16,7 @@ from earloop.reading.differences_told import in_short
 from earloop.screen.background import in_background
 from earloop.screen.comparing.both_drawn import Both
 from earloop.screen.comparing.both_view import BothView
+from earloop.screen.saying import Saying
 from earloop.screen.signs import Signs
 from earloop.session.comparing import Comparing
 from earloop.session.naming import degree_text
@@ -42,7 +42,7 @@ KEYS: tuple[tuple[tuple[str, str, str], ...], ...] = (
 """The lines of keys: how each is written, what it does, and the action of a click on it."""
 
 
-class ComparingScreen(Screen[int | None]):
+class ComparingScreen(Saying[int | None]):
     """Dismissed with the tone to go to, or None. What is taken over is kept at once, like every decision."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -107,11 +107,11 @@ class ComparingScreen(Screen[int | None]):
         count = len(comparing.differences)
         place = f"{comparing.at + 1} of {count}" if count else "no"
         words = f"{place} differences", f"you and {comparing.name}", comparing.line.title or "untitled"
-        self.query_one("#heading", Static).update(f" {self.signs.dot} ".join(words))
-        self.query_one("#figures", Static).update(figures_told(comparing.figures, self.signs, self.size.width - 2))
+        self._say("heading", f" {self.signs.dot} ".join(words))
+        self._say("figures", figures_told(comparing.figures, self.signs, self.size.width - 2))
         self.query_one(BothView).show(both_of(comparing, self.signs))
         sentence = self.signs.sentence(comparing.sentence())
-        self.query_one("#told", Static).update(self.said or sentence[:1].upper() + sentence[1:])
+        self._say("told", self.said or sentence[:1].upper() + sentence[1:])
         self._look()
 
     def _look(self) -> None:
@@ -126,7 +126,7 @@ class ComparingScreen(Screen[int | None]):
         span = comparing.span
         sign = self.signs.plays if side else self.signs.silent
         said = (f"{sign} {now}", layer, f"tones {span.first + 1} to {span.last + 1}")
-        self.query_one("#heard", Static).update(f" {self.signs.phrase} ".join(said))
+        self._say("heard", f" {self.signs.phrase} ".join(said))
 
     # What can be done
 

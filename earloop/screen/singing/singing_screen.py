@@ -7,7 +7,6 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import Screen
 from textual.widgets import Static
 
 from earloop.capture.sources import Source
@@ -16,6 +15,7 @@ from earloop.screen.background import in_background
 from earloop.screen.panels.ask import Ask
 from earloop.screen.panels.panel import Choice
 from earloop.screen.panels.why_panel import WhyPanel
+from earloop.screen.saying import Saying
 from earloop.screen.signs import Signs
 from earloop.screen.singing import words
 from earloop.screen.singing.answer_drawn import ROWS, draw_answer
@@ -41,7 +41,7 @@ _SESSION = (
 """Keys that do here what they do on the stand."""
 
 
-class SingingScreen(Screen[None]):
+class SingingScreen(Saying[None]):
     """Dismissed when the performer leaves; nobody goes on listening then."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -76,7 +76,6 @@ class SingingScreen(Screen[None]):
         self.band = 0
         self._asking: Asking | None = None
         self._turn_begun = 0.0
-        self._shown: dict[str, str] = {}
         self._kept: tuple[Judged, Asking, Shown] | None = None
         self._stands: tuple[Shown, Judged | None, tuple[object, ...]] | None = None
 
@@ -191,11 +190,6 @@ class SingingScreen(Screen[None]):
             "listening",
             trouble or (f"listening to {report.source}" if report.source else "one moment: opening the input"),
         )
-
-    def _say(self, name: str, text: str) -> None:
-        if self._shown.get(name) != text:
-            self._shown[name] = text
-            self.query_one(f"#{name}", Static).update(text)
 
     # What the performer does
 

@@ -6,7 +6,6 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 from textual.timer import Timer
 from textual.widgets import Static
 
@@ -17,6 +16,7 @@ from earloop.screen.keys import When, bindings
 from earloop.screen.opening import Opened
 from earloop.screen.picture.drawing import Scene
 from earloop.screen.picture.phrase_view import PhraseView
+from earloop.screen.saying import Saying
 from earloop.screen.signs import Signs
 from earloop.screen.stand import lines
 from earloop.screen.stand.hints import circumstances, hints
@@ -32,7 +32,7 @@ SOONEST_STEP = 0.02
 """Seconds between two moves of the sign of the sound at the least: grace notes are not to be seen one by one."""
 
 
-class Board(Screen[None]):
+class Board(Saying[None]):
     """Empty at first; `put` sets a score on it."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings()
@@ -47,7 +47,6 @@ class Board(Screen[None]):
         self.waiting = "one moment: earloop is getting ready"
         self.picking: int | None = None
         self.picks: When = "picking"
-        self._shown: dict[str, str] = {}
         self._scene: Scene | None = None
         self._step: Timer | None = None
 
@@ -160,12 +159,6 @@ class Board(Screen[None]):
     def said_of_sound(self) -> tuple[str, ...]:
         """Words on the sound that differs from what it is at first."""
         return ()
-
-    def _say(self, name: str, words: object) -> None:
-        text = str(words)
-        if self._shown.get(name) != text:
-            self._shown[name] = text
-            self.query_one(f"#{name}", Static).update(words)  # type: ignore[arg-type]
 
 
 def _differs(session: Session, scene: Scene) -> bool:
