@@ -148,6 +148,7 @@ GROUPS: dict[str, tuple[Key, ...]] = {
     "Screens": SCREENS,
 }
 KEYS: tuple[Key, ...] = tuple(key for keys in GROUPS.values() for key in keys)
+BY_ID: dict[str, Key] = {key.id: key for key in KEYS}
 PICKING = (
     *(key for key in WHERE if key.hint),
     Key("pick", "x", "decorates this one", "", "decorates", when="picking"),
@@ -165,3 +166,8 @@ RELEASING = (
 def bindings() -> list[BindingType]:
     """The table as Textual bindings, each with its id."""
     return [Binding(key.keys, key.action, key.short, id=key.id, show=False) for key in KEYS]
+
+
+def shared_bindings(*ids: str) -> list[BindingType]:
+    """These rows for another screen, where they do what they do on the stand."""
+    return [Binding(key.keys, key.action, key.short, show=False) for key in map(BY_ID.__getitem__, ids)]

@@ -12,6 +12,7 @@ from textual.widgets import Static
 from earloop.capture.sources import Source
 from earloop.layers import NAMES
 from earloop.screen.background import in_background
+from earloop.screen.keys import shared_bindings
 from earloop.screen.panels.ask import Ask
 from earloop.screen.panels.panel import Choice
 from earloop.screen.panels.why_panel import WhyPanel
@@ -31,12 +32,9 @@ from earloop.session.turns import LEAD
 
 LOOKS_A_SECOND = 20
 """The trace is to be seen within 150 ms of the sound, and 15 times a second or more."""
-_SESSION = (
-    ("d", "deeper", 1), ("c", "deeper", -1), ("n,pagedown", "next_phrase"), ("p,pageup", "previous_phrase"),
-    ("plus", "faster", 5), ("minus", "faster", -5), ("right_square_bracket", "faster", 1),
-    ("left_square_bracket", "faster", -1), ("0,equals_sign", "set_tempo", 100), ("o", "next_drone"),
-    ("i", "turn_count_in"), ("t", "turn_time"), ("g", "next_degree_names"), ("k", "turn_home_or_local"),
-    ("l", "next_loop"),
+AS_ON_THE_STAND = (
+    "deeper", "closer", "next", "previous", "faster", "slower", "faster_1", "slower_1", "tempo_100", "drone", "count",
+    "time", "names", "home_local", "loop", "softer", "louder", "help", *(f"layer_{name}" for name in NAMES),
 )  # fmt: skip
 """Keys that do here what they do on the stand."""
 
@@ -59,14 +57,8 @@ class SingingScreen(Saying[None]):
         Binding("right_curly_bracket", "held(0.1)", "held longer", show=False),
         Binding("left", "page(-1)", "tones before", show=False),
         Binding("right", "page(1)", "more tones", show=False),
-        Binding("less_than_sign,comma", "level(-0.05)", "softer", show=False),
-        Binding("greater_than_sign,full_stop", "level(0.05)", "louder", show=False),
-        Binding("question_mark,f1", "help", "help", show=False),
-        *(Binding(keys, f"session{(name, *values)!r}".replace(",)", ")"), name, show=False)
-          for keys, name, *values in _SESSION),
-        *(Binding(str(k), f"session('choose_layer', {name!r})", name, show=False)
-          for k, name in enumerate(NAMES, start=1)),
-    ]  # fmt: skip
+        *shared_bindings(*AS_ON_THE_STAND),
+    ]
 
     def __init__(self, singing: Singing, title: str, signs: Signs) -> None:
         super().__init__(id="singing")

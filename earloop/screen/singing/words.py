@@ -9,6 +9,7 @@ from rich.text import Text
 
 from earloop.layers import NAMES
 from earloop.line.pitch import pitch_from_midi
+from earloop.screen.keys import BY_ID
 from earloop.screen.signs import Signs
 from earloop.screen.stand.lines import shortened
 from earloop.session.judging import Judged, Measure
@@ -33,6 +34,13 @@ WHOSE_WORDS: dict[Whose, str] = {
 }
 DRIFTED = 15.0
 """Cents of drift that are worth a word."""
+
+
+def _as_on_the_stand(id: str, words: str = "") -> tuple[str, str, str]:  # noqa: A002 - the key table's own word
+    key = BY_ID[id]
+    return key.written, words, key.action
+
+
 KEYS_LINES: tuple[tuple[tuple[str, str, str], ...], ...] = (
     (
         ("space", "begin, stop", "play"),
@@ -47,20 +55,20 @@ KEYS_LINES: tuple[tuple[tuple[str, str, str], ...], ...] = (
         ("R", "reference", "relative"),
         ("M", "metronome", "beat"),
         ("1-7", "layer", ""),
-        ("d", "", "session('deeper', 1)"),
-        ("c", "depth", "session('deeper', -1)"),
-        ("n", "", "session('next_phrase')"),
-        ("p", "phrase", "session('previous_phrase')"),
+        _as_on_the_stand("deeper"),
+        _as_on_the_stand("closer", "depth"),
+        _as_on_the_stand("next"),
+        _as_on_the_stand("previous", "phrase"),
     ),
     (
-        ("+", "", "session('faster', 5)"),
-        ("-", "tempo", "session('faster', -5)"),
-        ("o", "drone", "session('next_drone')"),
-        ("<", "", "level(-0.05)"),
-        (">", "level", "level(0.05)"),
+        _as_on_the_stand("faster"),
+        _as_on_the_stand("slower", "tempo"),
+        _as_on_the_stand("drone", "drone"),
+        _as_on_the_stand("softer"),
+        _as_on_the_stand("louder", "level"),
         ("{left}", "", "page(-1)"),
         ("{right}", "more tones", "page(1)"),
-        ("?", "all keys", "help"),
+        _as_on_the_stand("help", "all keys"),
         ("q", "back", "leave"),
     ),
 )
