@@ -86,8 +86,8 @@ TEMPO = (
     Key("tempo_100", "0,equals_sign", "tempo 100", "tempo back to 100 %", _session("set_tempo", 100)),
 )
 SOUND = (
-    Key("softer", "less_than_sign,comma", "level", "softer", "level(-0.05)", "<"),
-    Key("louder", "greater_than_sign,full_stop", "level", "louder", "level(0.05)", ">"),
+    Key("softer", "less_than_sign,comma", "level", "softer", _session("louder", -0.05), "<"),
+    Key("louder", "greater_than_sign,full_stop", "level", "louder", _session("louder", 0.05), ">"),
     Key("strands", "s", "strands", "mute a strand, or hear one alone", "strands"),
     Key("drone", "o", "drone", "drone: none, the tonic, the tonic and its fifth", _session("next_drone")),
     Key("shaped", "v", "shaping", "loudness shaped by leans and phrases, or level", _session("turn_shaped")),

@@ -204,6 +204,10 @@ class Session:
         self.choices = replace(self.choices, level=max(0.0, min(1.0, level)))
         self.player.level(self.choices.level)
 
+    def louder(self, by: float) -> None:
+        """Negative: softer."""
+        self.set_level(round(self.choices.level + by, 2))
+
     def turn_muted(self, strand: Strand) -> None:
         on = strand not in self.muted
         self.muted = self.muted | {strand} if on else self.muted - {strand}

@@ -136,7 +136,7 @@ class AskScreen(Saying[str]):
         self.look()
 
     def action_level(self, by: float) -> None:
-        self.asking.session.set_level(round(self.asking.session.choices.level + by, 2))
+        self.asking.session.louder(by)
 
     def action_end(self) -> None:
         """End the spell with its summary; from there leave."""

@@ -190,10 +190,6 @@ class SingingScreen(Saying[None]):
         getattr(self.singing.session, name)(*values)
         self.look()
 
-    def action_level(self, by: float) -> None:
-        session = self.singing.session
-        session.set_level(round(session.choices.level + by, 2))
-
     def action_play(self) -> None:
         self.singing.play_or_stop()
         self.look()

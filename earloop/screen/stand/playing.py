@@ -33,9 +33,5 @@ class Playing(Board):
         if self.session is not None:
             self.action_session("seek_to", self.session.cursor)
 
-    def action_level(self, by: float) -> None:
-        if self.session is not None:
-            self.action_session("set_level", round(self.session.choices.level + by, 2))
-
     def on_tone_view_tone_chosen(self, message: PhraseView.ToneChosen) -> None:
         self.action_session("point_at", message.index)
