@@ -17,7 +17,8 @@ from earloop.line import Span
 from earloop.reading import NONE_DECIDED, Decisions, read
 from earloop.scores.kept_form import parse
 from earloop.screen.app import EarloopApp, make_app
-from earloop.screen.comparing.comparing_screen import ComparingScreen, keys_told
+from earloop.screen.comparing.comparing_screen import KEYS, ComparingScreen
+from earloop.screen.keys_text import keys_text
 from earloop.session.comparing import Comparing
 
 MINE = 'format = 1\n[[tone]]\nnumber = 3\nlevel = 5\n[[tone]]\nnumber = 8\nleans_to = 0\nword = "far bank"\n'
@@ -230,6 +231,6 @@ async def test_pictures_of_a_comparison(tune: Path) -> None:
             matches(seen(app), f"comparing-80x24{'-plain' if plain else ''}")
             keys = app.screen.query_one("#comparing-keys")
             at = keys.region.offset
-            await pilot.click(offset=(at.x + 1 + keys_told(app.stand.signs).plain.index("space"), at.y))
+            await pilot.click(offset=(at.x + 1 + keys_text(KEYS, app.stand.signs).plain.index("space"), at.y))
             await pilot.pause()
             assert player.place.playing

@@ -19,6 +19,7 @@ from earloop.capture.sources import Source
 from earloop.coaching.answering import Outcome
 from earloop.screen.asking import words
 from earloop.screen.background import in_background
+from earloop.screen.keys_text import KeyTold, keys_text
 from earloop.screen.saying import Saying
 from earloop.screen.signs import Signs
 from earloop.screen.stand.lines import sound
@@ -34,6 +35,7 @@ SING, NOT_SING = ("s", "sing the tone", "sing"), ("s", "don't listen", "sing")
 UNKNOWN = ("x", "I don't know", "give_up")
 TEMPO = ("+ -", "tempo", "tempo(5)")
 END = ("q", "end", "end")
+BACK = ("enter", "back to the phrase", "go_on")
 
 
 class AskScreen(Saying[str]):
@@ -208,7 +210,7 @@ class AskScreen(Saying[str]):
         for name in ("ask-heard", "ask-answers", "ask-outcome"):
             self._say(name, "")
         self._say("ask-question", self.summary or "one moment")
-        self._say("ask-keys", words.keys_line([("enter", "back to the phrase", "go_on")] if self.summary else [END]))
+        self._say_keys(BACK if self.summary else END)
 
     def _say_foot(self, outcome: Outcome | None) -> None:
         tempo = self.asking.session.choices.tempo
@@ -217,6 +219,9 @@ class AskScreen(Saying[str]):
         if outcome is None:
             by_tone = self.asking.question is not None and self.asking.question.by_tone
             sing = [NOT_SING if self.sung.listening else SING] if by_tone else []
-            self._say("ask-keys", words.keys_line([AGAIN, *sing, UNKNOWN, TEMPO, END]))
+            self._say_keys(AGAIN, *sing, UNKNOWN, TEMPO, END)
         else:
-            self._say("ask-keys", words.keys_line([NEXT, BOTH if len(outcome.sounds) > 1 else AGAIN, TEMPO, END]))
+            self._say_keys(NEXT, BOTH if len(outcome.sounds) > 1 else AGAIN, TEMPO, END)
+
+    def _say_keys(self, *keys: KeyTold) -> None:
+        self._say("ask-keys", keys_text((keys,), self.signs, no_wrap=False))

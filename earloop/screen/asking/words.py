@@ -1,9 +1,9 @@
-"""What the asking screen says, as text: what is heard, the answers with their keys, the keys that apply."""
+"""What the asking screen says, as text: what is heard, and the answers with their keys."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from rich.style import Style
 from rich.text import Text
@@ -55,14 +55,4 @@ def answers(offered: Sequence[Answer], signs: Signs, given: int | None = None, r
         if right is not None and not in_row:
             marks = [words for words, at in (("yours", given), ("right", right)) if at == place]
             text.append(f"   {signs.left if marks else ''} {' and '.join(marks)}" if marks else "", style="bold")
-    return text
-
-
-def keys_line(keys: Iterable[tuple[str, str, str]]) -> Text:
-    """(key as written, what it does, action) of each key that applies, to be pressed or clicked."""
-    text = Text()
-    for written, does, action in keys:
-        press = Style(meta={"@click": f"screen.{action}"})
-        text.append(written, style=press + Style(bold=True))
-        text.append(f" {does}  ", style=press)
     return text

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from rich.style import Style
-from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import OptionList, Static
@@ -16,13 +14,14 @@ from earloop.reading.differences_told import in_short
 from earloop.screen.background import in_background
 from earloop.screen.comparing.both_drawn import Both
 from earloop.screen.comparing.both_view import BothView
+from earloop.screen.keys_text import KeyTold, keys_text
 from earloop.screen.saying import Saying
 from earloop.screen.signs import Signs
 from earloop.session.comparing import Comparing
 from earloop.session.naming import degree_text
 
 LOOKS_A_SECOND = 15
-KEYS: tuple[tuple[tuple[str, str, str], ...], ...] = (
+KEYS: tuple[tuple[KeyTold, ...], ...] = (
     (
         ("{up} {down}", "difference", "step(1)"),
         ("space", "hear you, then the other", "hear"),
@@ -39,7 +38,7 @@ KEYS: tuple[tuple[tuple[str, str, str], ...], ...] = (
         ("q", "back", "leave"),
     ),
 )
-"""The lines of keys: how each is written, what it does, and the action of a click on it."""
+"""The lines of keys at its foot."""
 
 
 class ComparingScreen(Saying[int | None]):
@@ -73,7 +72,7 @@ class ComparingScreen(Saying[int | None]):
         yield OptionList(id="differences", markup=False)
         yield Static(id="told", markup=False)
         yield Static(id="heard", markup=False)
-        yield Static(keys_told(self.signs), id="comparing-keys", markup=False)
+        yield Static(keys_text(KEYS, self.signs), id="comparing-keys", markup=False)
 
     def on_mount(self) -> None:
         self.set_interval(1 / LOOKS_A_SECOND, self._look)
@@ -213,19 +212,6 @@ def both_of(comparing: Comparing, signs: Signs) -> Both:
         present=comparing.present,
         signs=signs,
     )
-
-
-def keys_told(signs: Signs) -> Text:
-    """The keys, each to be pressed or clicked."""
-    text = Text(no_wrap=True, overflow="crop")
-    for number, line in enumerate(KEYS):
-        text.append("\n" if number else "")
-        for written, words, action in line:
-            pressed = Style(meta={"@click": f"screen.{action}"} if action else None)
-            text.append(signs.words(written), style=pressed + Style(bold=True))
-            text.append(f" {words}", style=pressed)
-            text.append("  ")
-    return text
 
 
 def figures_told(figures: tuple[Agreement, ...], signs: Signs, width: int) -> str:

@@ -13,6 +13,7 @@ from earloop.capture.sources import Source
 from earloop.layers import NAMES
 from earloop.screen.background import in_background
 from earloop.screen.keys import shared_bindings
+from earloop.screen.keys_text import keys_text
 from earloop.screen.panels.ask import Ask
 from earloop.screen.panels.panel import Choice
 from earloop.screen.panels.why_panel import WhyPanel
@@ -85,7 +86,7 @@ class SingingScreen(Saying[None]):
 
     def on_mount(self) -> None:
         self.query_one("#answer").styles.height = len(ROWS)
-        self.query_one("#singing-keys", Static).update(words.keys(self.signs))
+        self.query_one("#singing-keys", Static).update(keys_text(words.KEYS_LINES, self.signs))
         self.set_interval(1 / LOOKS_A_SECOND, self.look)
         self.look()
 

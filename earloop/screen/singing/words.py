@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import re
 
-from rich.style import Style
-from rich.text import Text
-
 from earloop.layers import NAMES
 from earloop.line.pitch import pitch_from_midi
 from earloop.screen.keys import BY_ID
+from earloop.screen.keys_text import KeyTold
 from earloop.screen.signs import Signs
 from earloop.screen.stand.lines import shortened
 from earloop.session.judging import Judged, Measure
@@ -36,12 +34,12 @@ DRIFTED = 15.0
 """Cents of drift that are worth a word."""
 
 
-def _as_on_the_stand(id: str, words: str = "") -> tuple[str, str, str]:  # noqa: A002 - the key table's own word
+def _as_on_the_stand(id: str, words: str = "") -> KeyTold:  # noqa: A002 - the key table's own word
     key = BY_ID[id]
     return key.written, words, key.action
 
 
-KEYS_LINES: tuple[tuple[tuple[str, str, str], ...], ...] = (
+KEYS_LINES: tuple[tuple[KeyTold, ...], ...] = (
     (
         ("space", "begin, stop", "play"),
         ("a", "how you answer", "way"),
@@ -72,19 +70,7 @@ KEYS_LINES: tuple[tuple[tuple[str, str, str], ...], ...] = (
         ("q", "back", "leave"),
     ),
 )
-"""(key, words, action) in three lines; a key without words shares those of the next."""
-
-
-def keys(signs: Signs) -> Text:
-    """The keys, each to be pressed or clicked."""
-    text = Text(no_wrap=True, overflow="crop")
-    for number, line in enumerate(KEYS_LINES):
-        text.append("\n" if number else "")
-        for key, label, action in line:
-            pressed = Style(meta={"@click": f"screen.{action}"}) if action else Style()
-            text.append(signs.words(key), style=pressed + Style(bold=True))
-            text.append(f" {label}  " if label else " ", style=pressed)
-    return text
+"""The keys at the foot, in three lines."""
 
 
 def heading(session: Session, title: str, signs: Signs, width: int) -> str:
