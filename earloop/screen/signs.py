@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 _NAMED = re.compile(r"\b([A-G])(#+|b+)(?![a-z])")
 """A letter with an accidental, such as the start of `F#4` or `Bb minor`."""
+_DEGREE = re.compile(r"(?<![\w#])([#b]+)(?=[1-7]\b)")
+"""The accidental of an altered degree, such as the start of `b3`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +66,10 @@ class Signs:
     def sentence(self, text: str) -> str:
         """A reader's sentence, its pitch and key names with this set's signs."""
         return _NAMED.sub(lambda found: found[1] + self.accidentals(found[2]), text)
+
+    def told(self, text: str) -> str:
+        """A sentence, its altered degrees too with this set's signs."""
+        return _DEGREE.sub(lambda found: self.accidentals(found[1]), self.sentence(text))
 
     def degree(self, text: str, names: DegreeNames) -> str:
         """A degree's name with this set's signs; syllables have none."""

@@ -188,11 +188,11 @@ class AskScreen(Saying[str]):
         spell, signs = self.asking.spell, self.signs
         self._say("ask-asked", words.heading(self.title_of_score, question, spell.asked, spell.count, signs))
         self._say("ask-heard", words.heard(self.asking.parts, self.asking.sounding, signs))
-        self._say("ask-question", words.in_signs(question.words, signs))
+        self._say("ask-question", signs.told(question.words))
         given = None if outcome is None else self.asking.given
         right = None if outcome is None else question.right
         self._say("ask-answers", words.answers(question.answers, signs, given, right))
-        self._say("ask-outcome", self.sung.sentence if outcome is None else words.in_signs(outcome.sentence, signs))
+        self._say("ask-outcome", self.sung.sentence if outcome is None else signs.told(outcome.sentence))
         self._say_foot(outcome)
 
     def _hear(self) -> None:

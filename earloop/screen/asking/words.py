@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from rich.style import Style
@@ -13,12 +12,6 @@ from earloop.screen.signs import Signs
 
 SHORT = 6
 """Cells of an answer that may stand beside others in one row."""
-_DEGREE = re.compile(r"(?<![\w#])([#b]+)(?=[1-7]\b)")
-
-
-def in_signs(sentence: str, signs: Signs) -> str:
-    """A sentence with its degrees, pitches and keys in this set's signs."""
-    return signs.sentence(_DEGREE.sub(lambda found: signs.accidentals(found[1]), sentence))
 
 
 def heading(title: str, question: Question, asked: int, count: int, signs: Signs) -> str:
@@ -34,7 +27,7 @@ def heard(parts: Sequence[Part], sounding: int | None, signs: Signs) -> Text:
         now = place == sounding
         text.append("; then " if place else "")
         text.append(f"{signs.plays} " if now else "")
-        text.append(in_signs(part.words, signs), style="bold reverse" if now else "")
+        text.append(signs.told(part.words), style="bold reverse" if now else "")
     return text
 
 
@@ -51,7 +44,7 @@ def answers(offered: Sequence[Answer], signs: Signs, given: int | None = None, r
         press = Style(meta={"@click": f"screen.answer({answer.key!r})"})
         text.append(f"{answer.key}", style=press + Style(bold=True))
         if answer.words != answer.key or not in_row:
-            text.append(f"  {in_signs(answer.words, signs)}", style=press)
+            text.append(f"  {signs.told(answer.words)}", style=press)
         if right is not None and not in_row:
             marks = [words for words, at in (("yours", given), ("right", right)) if at == place]
             text.append(f"   {signs.left if marks else ''} {' and '.join(marks)}" if marks else "", style="bold")

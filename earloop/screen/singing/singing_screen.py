@@ -176,7 +176,7 @@ class SingingScreen(Saying[None]):
         self._say("measure", words.measure_words(singing.measure, signs))
         count = len(singing.judged)
         self._say("result", "" if self.last is None else words.result(self.last, count, signs))
-        self._say("say", words.told(self.said, signs))
+        self._say("say", signs.told(self.said))
         report = singing.capture.report()
         trouble = singing.notice or report.notice or session.player.snapshot().notice
         self._say(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from earloop.layers import NAMES
 from earloop.line.pitch import pitch_from_midi
 from earloop.screen.keys import BY_ID
@@ -122,14 +120,6 @@ def needle(midi: float | None, cents: float | None, label: str, tolerance: float
     if cents is not None:
         told += f", {cents:+.0f} on {label}"
     return f"now  {told:<27}{_scale(cents, tolerance, signs)}  {level}"
-
-
-_DEGREE = re.compile(r"(?<![\w#])([#b]+)(?=[1-7]\b)")
-
-
-def told(sentence: str, signs: Signs) -> str:
-    """A sentence, its keys and altered degrees with this set's signs."""
-    return _DEGREE.sub(lambda found: signs.accidentals(found[1]), signs.sentence(sentence))
 
 
 HALF = 12
