@@ -234,3 +234,22 @@ async def test_pictures_of_a_comparison(tune: Path) -> None:
             await pilot.click(offset=(at.x + 1 + keys_text(KEYS, app.stand.signs).plain.index("space"), at.y))
             await pilot.pause()
             assert player.place.playing
+
+
+async def test_a_click_below_the_picture_chooses_nothing(tune: Path, kept: Path) -> None:
+    """In a high window: a click on a tone of the last system goes to its difference, one on the empty rows to none."""
+    app = make_app(tune, player=FakePlayer())
+    async with app.run_test(size=(80, 60)) as pilot:
+        await stand_on(pilot, app)
+        comparing = await compare_with(pilot, app, 0)
+        rows = seen(app).splitlines()
+        tones = max(y for y, row in enumerate(rows) if row.startswith(" tones "))
+        eighth = rows[tones].index("A4")
+        assert rows[tones + 10].strip() == ""
+        await pilot.click(offset=(eighth, tones + 10))
+        await pilot.pause()
+        assert comparing.at == 0
+        await pilot.click(offset=(eighth, tones))
+        await pilot.pause()
+        assert comparing.present is not None
+        assert comparing.present.first == 7

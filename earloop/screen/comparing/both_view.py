@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
-
 from rich.segment import Segment
-from textual import events
 from textual.geometry import Size
 from textual.strip import Strip
 
@@ -27,6 +24,8 @@ from earloop.session.comparing import Side
 
 class BothView(ToneView):
     """Shows Both; `place` moves the sign of the sounding tone over it."""
+
+    gutter_width = GUTTER
 
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         super().__init__(id)
@@ -50,18 +49,11 @@ class BothView(ToneView):
         if both is None or self.size.width <= GUTTER:
             return
         self._systems = lay_out(both.mine, widest_texts(both), max(20, self.size.width - GUTTER))
-        self.virtual_size = Size(self.size.width, SIZE * len(self._systems))
+        self._tops = [SIZE * k for k in range(len(self._systems) + 1)]
+        self.virtual_size = Size(self.size.width, self._tops[-1])
         if both.present is not None:
             self._bring_in_sight(both.present.first)
         self.refresh()
-
-    def _bring_in_sight(self, index: int) -> None:
-        k = next((k for k, system in enumerate(self._systems) if system.holds(index)), None)
-        if k is None:
-            return
-        top = k * SIZE
-        if top < self.scroll_offset.y or top + SIZE - 1 > self.scroll_offset.y + self.size.height:
-            self.scroll_to(y=top, animate=False)
 
     def render_line(self, y: int) -> Strip:
         width, plain = self.size.width, self.rich_style
@@ -85,12 +77,3 @@ class BothView(ToneView):
         if row in (SKELETONS + side, LINES + side):
             return dict.fromkeys(range(GUTTER - 1), "playing"), {GUTTER - 1: both.signs.plays}
         return {}, {}
-
-    def on_click(self, event: events.Click) -> None:
-        """A click on a tone's columns chooses it."""
-        tops = [k * SIZE for k in range(len(self._systems))]
-        k = bisect_right(tops, event.y + self.scroll_offset.y) - 1
-        if 0 <= k < len(self._systems):
-            index = self._systems[k].tone_at(event.x - GUTTER)
-            if index is not None:
-                self.post_message(self.ToneChosen(index))

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-
 from rich.segment import Segment
-from textual import events
 from textual.geometry import Region, Size
 from textual.strip import Strip
 
@@ -21,12 +18,13 @@ COMPACT_ROWS = 8
 class PhraseView(ToneView):
     """Shows a Scene; `place` moves cursor and playing tone over it."""
 
+    gutter_width = GUTTER
+
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         super().__init__(id)
         self._scene: Scene | None = None
         self._laid_by: tuple[object, ...] = ()
         self._rows: list[Rows] = []
-        self._tops: list[int] = []
         self._cursor = 0
         self._followed = -1
 
@@ -80,17 +78,6 @@ class PhraseView(ToneView):
             self._laid_by = hangs_on
         return self._systems
 
-    def _system_of(self, index: int) -> int:
-        return bisect_left(self._systems, index, key=lambda system: system.last)
-
-    def _bring_in_sight(self, index: int) -> None:
-        if not self._systems or not self._systems[0].first <= index <= self._systems[-1].last:
-            return
-        k = self._system_of(index)
-        top, bottom = self._tops[k], self._tops[k + 1]
-        if top < self.scroll_offset.y or bottom - 1 > self.scroll_offset.y + self.size.height:
-            self.scroll_to(y=top, animate=False)
-
     def _refresh_tone(self, index: int) -> None:
         if not self._systems or index > self._systems[-1].last:
             return
@@ -106,9 +93,9 @@ class PhraseView(ToneView):
         width = self.size.width
         at = y + self.scroll_offset.y
         plain = self.rich_style
-        if self._scene is None or at >= (self._tops[-1] if self._tops else 0):
+        k = self._system_at(at)
+        if self._scene is None or k is None:
             return Strip.blank(width, plain)
-        k = bisect_right(self._tops, at) - 1
         if k not in self._drawn:
             self._drawn[k] = draw(self._scene, self._systems[k], self._rows[k], width)
         row = at - self._tops[k]
@@ -132,14 +119,3 @@ class PhraseView(ToneView):
             elif row == contour_row(self._scene, system, rows, index):
                 styles.update(dict.fromkeys(range(at, at + len(self._scene.labels[index])), name))
         return styles, signs
-
-    # Mouse
-
-    def on_click(self, event: events.Click) -> None:
-        """A click on a tone's columns chooses it."""
-        at = event.y + self.scroll_offset.y
-        if not self._tops or at >= self._tops[-1]:
-            return
-        index = self._systems[bisect_right(self._tops, at) - 1].tone_at(event.x - GUTTER)
-        if index is not None:
-            self.post_message(self.ToneChosen(index))

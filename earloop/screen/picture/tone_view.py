@@ -1,10 +1,12 @@
-"""What every picture of tones on the screen shares: its styles, and that a tone can be clicked."""
+"""What every picture of tones on the screen shares: its styles, how it scrolls, and that a tone can be clicked."""
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from typing import ClassVar
 
 from rich.style import Style
+from textual import events
 from textual.message import Message
 from textual.scroll_view import ScrollView
 
@@ -18,7 +20,13 @@ STYLES = (
 
 
 class ToneView(ScrollView, can_focus=False):
-    """Systems one below the other, each drawn when it first comes in sight."""
+    """Systems one below the other, each drawn when it first comes in sight.
+
+    Who arranges them sets `_tops`: the row on which each begins, and last the row below them all.
+    """
+
+    gutter_width: ClassVar[int]
+    """Columns before the first tone of a system."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {f"phrase-view--{name}" for name in STYLES}
 
@@ -32,6 +40,7 @@ class ToneView(ScrollView, can_focus=False):
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         super().__init__(id=id)
         self._systems: tuple[System, ...] = ()
+        self._tops: list[int] = []
         self._drawn: dict[int, Canvas] = {}
         self._playing: int | None = None
 
@@ -40,6 +49,28 @@ class ToneView(ScrollView, can_focus=False):
 
     def on_resize(self) -> None:
         self._arrange()
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on a tone's columns chooses it."""
+        k = self._system_at(event.y + self.scroll_offset.y)
+        index = None if k is None else self._systems[k].tone_at(event.x - self.gutter_width)
+        if index is not None:
+            self.post_message(self.ToneChosen(index))
+
+    def _system_at(self, row: int) -> int | None:
+        """The system that has this row of the whole picture; None below the last."""
+        return bisect_right(self._tops, row) - 1 if self._tops and row < self._tops[-1] else None
+
+    def _system_of(self, index: int) -> int:
+        return bisect_left(self._systems, index, key=lambda system: system.last)
+
+    def _bring_in_sight(self, index: int) -> None:
+        if not self._systems or not self._systems[0].first <= index <= self._systems[-1].last:
+            return
+        k = self._system_of(index)
+        top, bottom = self._tops[k], self._tops[k + 1]
+        if top < self.scroll_offset.y or bottom - 1 > self.scroll_offset.y + self.size.height:
+            self.scroll_to(y=top, animate=False)
 
     def _style(self, name: str) -> Style:
         return self.get_component_rich_style(f"phrase-view--{name}", partial=True) if name else Style.null()
