@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from rich.segment import Segment
 from textual.geometry import Size
 from textual.strip import Strip
 
@@ -17,6 +16,7 @@ from earloop.screen.comparing.both_drawn import (
     draw_both,
     widest_texts,
 )
+from earloop.screen.picture.strip import strip_of
 from earloop.screen.picture.systems import System, lay_out
 from earloop.screen.picture.tone_view import ToneView
 from earloop.session.comparing import Side
@@ -56,15 +56,14 @@ class BothView(ToneView):
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        width, plain = self.size.width, self.rich_style
+        width = self.size.width
         k, row = divmod(y + self.scroll_offset.y, SIZE)
         if self._both is None or k >= len(self._systems):
-            return Strip.blank(width, plain)
+            return Strip.blank(width, self.rich_style)
         if k not in self._drawn:
             self._drawn[k] = draw_both(self._both, self._systems[k], width)
         styles, signs = self._laid_over(self._both, self._systems[k], row)
-        runs = self._drawn[k].runs(row, styles, signs)
-        return Strip([Segment(text, plain + self._style(name)) for text, name in runs], width)
+        return strip_of(self, self._drawn[k].runs(row, styles, signs))
 
     def _laid_over(self, both: Both, system: System, row: int) -> tuple[dict[int, str], dict[int, str]]:
         """The sounding tone's sign on the ruler, and a sign before the rows of whoever sounds."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from rich.segment import Segment
 from textual.geometry import Region, Size
 from textual.strip import Strip
 
 from earloop.screen.picture.drawing import GUTTER, Rows, Scene, column, contour_row, draw, rows_of
+from earloop.screen.picture.strip import strip_of
 from earloop.screen.picture.systems import System, lay_out
 from earloop.screen.picture.tone_view import ToneView
 
@@ -92,16 +92,13 @@ class PhraseView(ToneView):
         """One row of the picture with cursor and playing place laid over it."""
         width = self.size.width
         at = y + self.scroll_offset.y
-        plain = self.rich_style
         k = self._system_at(at)
         if self._scene is None or k is None:
-            return Strip.blank(width, plain)
+            return Strip.blank(width, self.rich_style)
         if k not in self._drawn:
             self._drawn[k] = draw(self._scene, self._systems[k], self._rows[k], width)
         row = at - self._tops[k]
-        runs = self._drawn[k].runs(row, *self._laid_over(k, row))
-        segments = [Segment(text, plain + self._style(name)) for text, name in runs]
-        return Strip(segments, width)
+        return strip_of(self, self._drawn[k].runs(row, *self._laid_over(k, row)))
 
     def _laid_over(self, k: int, row: int) -> tuple[dict[int, str], dict[int, str]]:
         """Columns to restyle and signs to lay over the row for cursor and playing place."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from typing import ClassVar
 
-from rich.style import Style
 from textual import events
 from textual.message import Message
 from textual.scroll_view import ScrollView
@@ -71,6 +70,3 @@ class ToneView(ScrollView, can_focus=False):
         top, bottom = self._tops[k], self._tops[k + 1]
         if top < self.scroll_offset.y or bottom - 1 > self.scroll_offset.y + self.size.height:
             self.scroll_to(y=top, animate=False)
-
-    def _style(self, name: str) -> Style:
-        return self.get_component_rich_style(f"phrase-view--{name}", partial=True) if name else Style.null()

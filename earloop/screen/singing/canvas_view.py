@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from rich.segment import Segment
-from rich.style import Style
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
 from earloop.screen.picture.canvas import Canvas, Run
+from earloop.screen.picture.strip import strip_of
 from earloop.screen.picture.tone_view import STYLES
 
 
@@ -42,10 +41,6 @@ class CanvasView(Widget, can_focus=False):
         self.post_message(self.Resized())
 
     def render_line(self, y: int) -> Strip:
-        plain = self.rich_style
         if y >= len(self._rows):
-            return Strip.blank(self.size.width, plain)
-        return Strip([Segment(text, plain + self._style(name)) for text, name in self._rows[y]], self.size.width)
-
-    def _style(self, name: str) -> Style:
-        return self.get_component_rich_style(f"phrase-view--{name}", partial=True) if name else Style.null()
+            return Strip.blank(self.size.width, self.rich_style)
+        return strip_of(self, self._rows[y])

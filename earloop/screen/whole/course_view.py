@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from rich.segment import Segment
-from rich.style import Style
 from textual import events
 from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
 from earloop.screen.picture.canvas import Canvas
+from earloop.screen.picture.strip import strip_of
 from earloop.screen.signs import Signs
 from earloop.screen.whole.course import BESIDES, GUTTER, Course, course_of, draw_course
 from earloop.session.session import Session
@@ -69,9 +68,7 @@ class CourseView(Widget):
         if y >= len(self._canvas) or self._course is None:
             return Strip.blank(self.size.width, self.rich_style)
         styles, signs = self._laid_over(self._course) if y == 0 else ({}, {})
-        runs = self._canvas.runs(y, styles, signs)
-        plain = self.rich_style
-        return Strip([Segment(text, plain + self._style(name)) for text, name in runs], self.size.width)
+        return strip_of(self, self._canvas.runs(y, styles, signs), "course-view")
 
     def _laid_over(self, course: Course) -> tuple[dict[int, str], dict[int, str]]:
         """The chosen phrase's place and the sound's, over the ruler."""
@@ -81,9 +78,6 @@ class CourseView(Widget):
             at = GUTTER + course.column(self.sounding)
             signs[at], styles[at] = self.signs.playing, "playing"
         return styles, signs
-
-    def _style(self, name: str) -> Style:
-        return self.get_component_rich_style(f"course-view--{name}", partial=True) if name else Style.null()
 
     def on_click(self, event: events.Click) -> None:
         if self._course is not None and event.x >= GUTTER:
