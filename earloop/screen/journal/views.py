@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from earloop.coaching.plan import REST_AFTER
 from earloop.coaching.progress import (
@@ -27,7 +29,7 @@ MOST_LINKS = 40
 EMPTY = "Nothing is noted here yet: play a layer, sing it back (V), or let the ear be asked (A)."
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Noted:
     """What the views look at: all happenings, which score is on the stand, its reading, the phrase, the day.
 
@@ -51,13 +53,21 @@ class Noted:
     def chosen_told(self) -> str:
         return f"phrase {self.phrase + 1}" if self.one_phrase else "all phrases"
 
-    @property
+    @cached_property
     def of_score(self) -> list[Happening]:
         return [h for h in self.happenings if h.score == self.score]
 
+    @cached_property
+    def by_phrase(self) -> dict[int | None, list[Happening]]:
+        """Those of the score, phrase by phrase."""
+        found: dict[int | None, list[Happening]] = defaultdict(list)
+        for happening in self.of_score:
+            found[happening.phrase].append(happening)
+        return dict(found)
+
     @property
     def of_phrase(self) -> list[Happening]:
-        return [h for h in self.of_score if h.phrase == self.phrase]
+        return self.by_phrase.get(self.phrase, [])
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +113,7 @@ def _all_phrases(noted: Noted) -> list[str]:
     """The mean share right lately of each phrase that was practised; nothing where there is one phrase only."""
     told = []
     for phrase in range(len(noted.reading.phrases)):
-        own = [h for h in noted.of_score if h.phrase == phrase]
+        own = noted.by_phrase.get(phrase, [])
         shares = [standing.share for standing in standings(own).values() if standing.share is not None]
         if shares:
             told.append(f"{phrase + 1}: {_percent(sum(shares) / len(shares)).strip()}")
