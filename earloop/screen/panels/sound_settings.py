@@ -148,9 +148,7 @@ class SoundSettings(Panel[None]):
         here = ports.index(self.sound.output.listen)
         self.sound.listen_to(ports[(here + by) % len(ports)])
         if len(ports) == 1:
-            self.call_after_refresh(
-                self._say, "No MIDI port to listen to: plug in a pedal or a keyboard, open this anew."
-            )
+            self.call_after_refresh(self._say, NOTHING_TO_LISTEN_TO)
 
     def _turn_soundfont(self, by: int) -> None:
         if by < 0:

@@ -28,7 +28,7 @@ from earloop.screen.singing.present import Asking
 from earloop.screen.singing.trace_drawn import Shown, draw_trace
 from earloop.session.judging import Judged
 from earloop.session.remembered_input import remember_input
-from earloop.session.singing import Singing
+from earloop.session.singing import Singing, Whose
 from earloop.session.turns import LEAD
 
 LOOKS_A_SECOND = 20
@@ -167,12 +167,12 @@ class SingingScreen(Saying[None]):
         width = answer.size.width
         answer.show(draw_answer(self.last, asking.labels, asking.places, self.band, width, self.signs, names))
 
-    def _say_words(self, whose: str, now: float) -> None:
+    def _say_words(self, whose: Whose, now: float) -> None:
         singing, signs = self.singing, self.signs
         session, until = singing.session, singing.until_turn
         self._say("heading", words.heading(session, self.title_words, signs, self.size.width - 2))
         seconds = None if until is None else until - now
-        self._say("state", words.state(singing.whose, singing.way, seconds, session, signs))
+        self._say("state", words.state(whose, singing.way, seconds, session, signs))
         self._say("measure", words.measure_words(singing.measure, signs))
         count = len(singing.judged)
         self._say("result", "" if self.last is None else words.result(self.last, count, signs))
