@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from earloop.layers import NAMES
 from earloop.line.pitch import pitch_from_midi
 from earloop.screen.keys import BY_ID
 from earloop.screen.keys_text import KeyTold
 from earloop.screen.signs import Signs
-from earloop.screen.stand.lines import shortened
+from earloop.screen.stand.lines import DRONE_WORDS, layer_words, shortened
 from earloop.session.judging import Judged, Measure
 from earloop.session.session import Session
 from earloop.session.singing import Way, Whose
@@ -74,12 +73,9 @@ KEYS_LINES: tuple[tuple[KeyTold, ...], ...] = (
 def heading(session: Session, title: str, signs: Signs, width: int) -> str:
     """What is sung back, in one line."""
     c = session.choices
-    layer = f"{NAMES.index(c.layer) + 1} {c.layer}"
-    if c.layer != "ornamented":
-        layer += f", depth {session.depth}"
     where = "the whole line" if c.loop == "whole" else f"phrase {session.phrase + 1} of {len(session.reading.phrases)}"
     between = f" {signs.dot} "
-    rest = between.join((where, layer))
+    rest = between.join((where, layer_words(session)))
     room = width - len(rest) - len(HEADING) - 2 * len(between)
     return between.join((HEADING, shortened(title, room, signs), rest))
 
@@ -92,7 +88,7 @@ def state(whose: Whose, way: Way, seconds: float | None, session: Session, signs
     elif whose == "sounding" and seconds is not None and seconds < 10:
         word = f"listen: your turn in {max(0, round(seconds))} s"
     sign = signs.silent if whose == "nobody" else signs.plays
-    drone = {"off": "", "tonic": "drone: tonic", "fifth": "drone: tonic and fifth"}[session.choices.drone]
+    drone = DRONE_WORDS[session.choices.drone]
     parts = (f"{sign} {word}", WAY_WORDS[way], f"tempo {session.choices.tempo} %", drone)
     return f" {signs.phrase} ".join(part for part in parts if part)
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from rich.text import Text
 
 from earloop.layers import NAMES
+from earloop.performing.manner import DroneKind
 from earloop.screen.opening import Opened
 from earloop.screen.signs import Signs
 from earloop.session.player_port import Where
 from earloop.session.session import Session
 
 NAMES_OF_DEGREES = {"numbers": "numbers", "do": "do-based", "la": "la-based", "notes": "note names"}
+DRONE_WORDS: dict[DroneKind, str] = {"off": "", "tonic": "drone: tonic", "fifth": "drone: tonic and fifth"}
 
 
 SHORTEST = 12
@@ -40,15 +42,19 @@ def heading(opened: Opened, signs: Signs, width: int) -> str:
     return between.join((shortened(title, width - len(rest) - len(between), signs), rest))
 
 
+def layer_words(session: Session) -> str:
+    """The layer's number and name, and its depth where it has one."""
+    layer = session.choices.layer
+    numbered = f"{NAMES.index(layer) + 1} {layer}"
+    return numbered if layer == "ornamented" else f"{numbered}, depth {session.depth}"
+
+
 def state(session: Session, playing: bool, answering: bool, signs: Signs) -> Text:
     """The first line of choices: layer, loop, tempo, key, and whether it sounds."""
     c = session.choices
-    layer = f"{NAMES.index(c.layer) + 1} {c.layer}"
-    if c.layer != "ornamented":
-        layer += f", depth {session.depth}"
     sound = f"{signs.plays} your turn" if answering and playing else f"{signs.plays} playing"
     said = [
-        layer,
+        layer_words(session),
         f"loop {c.loop}",
         f"tempo {c.tempo} %",
         f"home {signs.key(session.reading.home.key.name)}",
@@ -69,7 +75,7 @@ def details(session: Session, signs: Signs, width: int, plan: str = "", of_sound
         f"here {signs.key(here)}" if c.home_or_local == "local" else "",
         "answer gap" if c.answer_gap else "",
         f"count-in {c.count_in}" if c.count_in else "",
-        {"off": "", "tonic": "drone: tonic", "fifth": "drone: tonic and fifth"}[c.drone],
+        DRONE_WORDS[c.drone],
         *of_sound,
         "layers change at once" if c.switch_now else "",
         "" if c.shaped else "level loudness",
