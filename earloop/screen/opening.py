@@ -37,6 +37,11 @@ class Opened:
     card: Card
     kept: KeptReading | None = None
 
+    @property
+    def title(self) -> str:
+        """The card's, else the score's own, else the file's name."""
+        return self.card.title or self.session.line.title or self.path.stem
+
 
 def open_session(
     path: Path,

@@ -32,14 +32,13 @@ def shortened(title: str, room: int, signs: Signs) -> str:
 def heading(opened: Opened, signs: Signs, width: int) -> str:
     """Title, instrument or part, and which phrase of how many is before us, in one line."""
     session = opened.session
-    title = opened.card.title or session.line.title or opened.path.stem
     who = opened.card.instrument or session.line.part
     phrase = session.reading.phrases[session.phrase]
     parts = [who, f"phrase {session.phrase + 1} of {len(session.reading.phrases)}"]
     parts.append(f"tones {phrase.first + 1} to {phrase.last + 1} of {len(session.line)}")
     between = f" {signs.dot} "
     rest = between.join(part for part in parts if part)
-    return between.join((shortened(title, width - len(rest) - len(between), signs), rest))
+    return between.join((shortened(opened.title, width - len(rest) - len(between), signs), rest))
 
 
 def layer_words(session: Session) -> str:

@@ -34,8 +34,7 @@ class SingingBack(Sounding):
         if self.sound is not None:
             singing.reference = self.sound.choices.above_written
         singing.listen(self._input or remembered_input())
-        title = opened.card.title or session.line.title or opened.path.stem
-        self.app.push_screen(SingingScreen(singing, title, self.signs), lambda _: self._sung(singing))
+        self.app.push_screen(SingingScreen(singing, opened.title, self.signs), lambda _: self._sung(singing))
 
     def _sung(self, singing: Singing) -> None:
         """The session as it was before."""
