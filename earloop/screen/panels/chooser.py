@@ -55,7 +55,7 @@ class Chooser(Panel[Path]):
         try:
             folders, scores, more = scores_in(folder, self.kept_too)
         except OSError as error:
-            self._say(f"{folder} can't be looked into ({error.strerror or error}): choose another folder.")
+            self.say(f"{folder} can't be looked into ({error.strerror or error}): choose another folder.")
             return
         self.folder, self.entries = folder, [*folders, *scores]
         self.cards = {path: card_of(path) for path in scores}
@@ -71,7 +71,7 @@ class Chooser(Panel[Path]):
                 self.problem or "No scores here: backspace goes to the folder above, l to the phrase library."
             )
         self.query_one("#chooser-folder", Static).update(str(folder))
-        self._say(self.problem)
+        self.say(self.problem)
         self.problem = ""
 
     def _line(self, path: Path) -> str:
@@ -79,11 +79,6 @@ class Chooser(Panel[Path]):
         if not card.title:
             return path.name
         return f"{card.title}  ({', '.join(filter(None, (f'grade {card.grade}', card.instrument)))})"
-
-    def _say(self, problem: str) -> None:
-        shown = self.query_one("#chooser-problem", Static)
-        shown.update(problem)
-        shown.display = bool(problem)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         path = self.entries[event.option_index]
@@ -103,7 +98,7 @@ class Chooser(Panel[Path]):
     def action_library(self) -> None:
         folder = phrases_folder()
         if folder is None:
-            self._say("The phrase library was not installed: reinstall earloop, or open a score of your own.")
+            self.say("The phrase library was not installed: reinstall earloop, or open a score of your own.")
         else:
             self._list(folder)
 

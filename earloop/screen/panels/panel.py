@@ -69,8 +69,14 @@ class Panel(ModalScreen[Value | None], Generic[Value]):
         return parts
 
     def body(self) -> Iterable[Widget]:
-        """The widgets between title and keys."""
+        """The widgets between title and keys. One of the class `panel-problem` is where `say` puts its sentence."""
         return ()
+
+    def say(self, sentence: str) -> None:
+        """A sentence on what is wrong or to be known; empty: no room is kept for it."""
+        said = self.query_one(".panel-problem", Static)
+        said.update(sentence)
+        said.display = bool(sentence)
 
 
 class Choice(Panel[Value]):

@@ -64,13 +64,13 @@ class SoundSettings(Panel[None]):
     def on_mount(self) -> None:
         self.query_one(OptionList).focus()
         self.query_one(OptionList).highlighted = 0
-        self._say("")
+        self.say("")
         self.set_interval(LOOK, self._again)
 
     def action_turn(self, by: int) -> None:
         self.rows[self.query_one(OptionList).highlighted or 0].turn(by)
         self.sound.heed(self.session)
-        self._say("")
+        self.say("")
         self._again()
 
     def action_play(self) -> None:
@@ -108,11 +108,6 @@ class SoundSettings(Panel[None]):
             if listed.get_option_at_index(place).prompt != line:
                 listed.replace_option_prompt_at_index(place, line)
 
-    def _say(self, problem: str) -> None:
-        shown = self.query_one("#settings-problem", Static)
-        shown.update(problem)
-        shown.display = bool(problem)
-
     # What stands in the rows
 
     def _intervals(self) -> str:
@@ -148,7 +143,7 @@ class SoundSettings(Panel[None]):
         here = ports.index(self.sound.output.listen)
         self.sound.listen_to(ports[(here + by) % len(ports)])
         if len(ports) == 1:
-            self.call_after_refresh(self._say, NOTHING_TO_LISTEN_TO)
+            self.call_after_refresh(self.say, NOTHING_TO_LISTEN_TO)
 
     def _turn_soundfont(self, by: int) -> None:
         if by < 0:
@@ -161,7 +156,7 @@ class SoundSettings(Panel[None]):
             return
         path = Path(answer.strip()).expanduser()
         if answer.strip() and not path.is_file():
-            self._say(f"There is no file {path}: check the path.")
+            self.say(f"There is no file {path}: check the path.")
             return
         self.sound.sound_through(str(path.resolve()) if answer.strip() else "")
         self._again()

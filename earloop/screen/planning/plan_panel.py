@@ -105,12 +105,6 @@ class PlanPanel(Panel[int | Due]):
 
     # What is seen
 
-    def say(self, sentence: str) -> None:
-        """A sentence above the steps."""
-        said = self.query_one("#plan-said", Static)
-        said.update(sentence)
-        said.display = bool(sentence)
-
     def _show(self, step: int | None = None) -> None:
         """The lines anew, with the cursor on that step, or where it was."""
         if not self.ready:
