@@ -41,20 +41,6 @@ BACK = ("enter", "back to the phrase", "go_on")
 class AskScreen(Saying[str]):
     """One spell. It is dismissed with the summary's sentences; the loop is then as it was before."""
 
-    CSS = """
-    AskScreen { padding: 0 1; }
-    AskScreen #ask-asked { text-style: bold; color: $primary; height: auto; margin: 0 0 1 0; }
-    AskScreen #ask-heard { height: auto; color: $quiet; margin: 0 0 1 0; }
-    AskScreen #ask-question { height: auto; text-style: bold; margin: 0 0 1 0; }
-    AskScreen VerticalScroll { height: 1fr; }
-    AskScreen #ask-answers { height: auto; link-style: none; link-color: $foreground; link-background: $background; }
-    AskScreen #ask-outcome { height: auto; max-height: 5; margin: 1 0; }
-    AskScreen #ask-sound { height: auto; max-height: 2; color: $quiet; }
-    AskScreen #ask-keys {
-        height: auto; background: $surface;
-        link-style: none; link-color: $foreground; link-background: $surface;
-    }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,r", "again", "again", show=False),
         Binding("enter", "go_on", "go on", show=False),
