@@ -11,13 +11,13 @@ from handmade_reading import handmade_session
 from screen_player import FakePlayer
 from seen_screen import matches, seen, until
 from textual.pilot import Pilot
-from textual.widgets import Input, OptionList
+from textual.widgets import Input, OptionList, Static
 
 from earloop.line import Span
 from earloop.reading import NONE_DECIDED, Decisions, read
 from earloop.scores.kept_form import parse
 from earloop.screen.app import EarloopApp, make_app
-from earloop.screen.comparing.comparing_screen import KEYS, ComparingScreen
+from earloop.screen.comparing.comparing_screen import KEYS, LOOKS_A_SECOND, ComparingScreen
 from earloop.screen.keys_text import keys_text
 from earloop.session.comparing import Comparing
 
@@ -253,3 +253,24 @@ async def test_a_click_below_the_picture_chooses_nothing(tune: Path, kept: Path)
         await pilot.pause()
         assert comparing.present is not None
         assert comparing.present.first == 7
+
+
+async def test_words_that_stay_are_not_laid_out_anew(tune: Path, kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """While nothing sounds the looks leave the line of sound alone; once it sounds that line is written."""
+    app = make_app(tune, player=FakePlayer())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await stand_on(pilot, app)
+        await compare_with(pilot, app, 0)
+        written: list[str | None] = []
+        update = Static.update
+
+        def noted(self: Static, *content: Any, **words: Any) -> None:
+            written.append(self.id)
+            update(self, *content, **words)
+
+        monkeypatch.setattr(Static, "update", noted)
+        await pilot.pause(5 / LOOKS_A_SECOND)
+        assert "heard" not in written
+        await pilot.press("space")
+        await pilot.pause(2 / LOOKS_A_SECOND)
+        assert written.count("heard") == 1
