@@ -10,7 +10,7 @@ from earloop.line import Line, Span
 from earloop.reading.decisions import Decisions, Unplaced, What
 from earloop.reading.record import Key
 
-_COLUMNS: dict[What, str] = {
+COLUMNS: dict[What, str] = {
     "level": "levels",
     "line": "voices",
     "phrase_ends": "phrase_ends",
@@ -18,7 +18,9 @@ _COLUMNS: dict[What, str] = {
     "bridge": "bridges",
     "word": "words",
 }
-_TARGETS: dict[What, str] = {"decorates": "decorates", "leans_to": "leans"}
+"""What says something of its tone alone, and the column of Decisions it is in."""
+TARGETS: dict[What, str] = {"decorates": "decorates", "leans_to": "leans"}
+"""What names a second tone (or none), and its column."""
 
 
 def unplaced_of(lost: Decisions, old: Line | None = None) -> tuple[Unplaced, ...]:
@@ -30,8 +32,8 @@ def unplaced_of(lost: Decisions, old: Line | None = None) -> tuple[Unplaced, ...
     def item(what: What, value: Any, tone: int, second: int | None = None) -> Unplaced:
         return Unplaced(what, value, tone, pitch(tone), second, pitch(second))
 
-    found = [item(what, v, i) for what, name in _COLUMNS.items() for i, v in getattr(lost, name).items()]
-    found += [item(what, None, i, v) for what, name in _TARGETS.items() for i, v in getattr(lost, name).items()]
+    found = [item(what, v, i) for what, name in COLUMNS.items() for i, v in getattr(lost, name).items()]
+    found += [item(what, None, i, v) for what, name in TARGETS.items() for i, v in getattr(lost, name).items()]
     found += [item("link", on, a, b) for (a, b), on in lost.links.items()]
     found += [item("local", key, span.first, span.last) for span, key in lost.local]
     return (*sorted(found, key=lambda one: one.tone), *lost.unplaced)
@@ -57,10 +59,10 @@ def placed(decided: Decisions, item: Unplaced, at: int, second: int | None) -> D
     if item.second is not None and second is None:
         raise ValueError("its second tone would lie outside the line: mark that tone first (m), then place it")
     rest = let_go(decided, item)
-    if item.what in _COLUMNS:
-        return _with(rest, _COLUMNS[item.what], at, item.value)
-    if item.what in _TARGETS:
-        return _with(rest, _TARGETS[item.what], at, second)
+    if item.what in COLUMNS:
+        return _with(rest, COLUMNS[item.what], at, item.value)
+    if item.what in TARGETS:
+        return _with(rest, TARGETS[item.what], at, second)
     assert second is not None
     first, last = sorted((at, second))
     if item.what == "link":

@@ -16,19 +16,18 @@ from typing import Any
 import tomlkit
 
 from earloop.reading import Key
-from earloop.reading.decisions import Unplaced, What
+from earloop.reading.decisions import Unplaced
+from earloop.reading.unplaced import COLUMNS, TARGETS
 from earloop.scores.key_names import key_from_name
 
 NAME = "unplaced"
-_PLAIN: tuple[What, ...] = ("level", "line", "phrase_ends", "gesture_ends", "bridge", "word")
-_TARGETS: tuple[What, ...] = ("decorates", "leans_to")
 
 
 def items_of(row: dict[str, Any]) -> list[Unplaced]:
     """What one checked table says, one item a decision."""
     tone, pitch, second_pitch = row["tone"] - 1, row.get("pitch", ""), row.get("second_pitch", "")
-    found = [Unplaced(what, row[what], tone, pitch) for what in _PLAIN if what in row]
-    for what in _TARGETS:
+    found = [Unplaced(what, row[what], tone, pitch) for what in COLUMNS if what in row]
+    for what in TARGETS:
         if what in row:
             second = row[what] - 1 if row[what] else None
             found.append(Unplaced(what, None, tone, pitch, second, second_pitch if second is not None else ""))
@@ -74,9 +73,9 @@ def _fields(item: Unplaced) -> dict[str, Any]:
     fields: dict[str, Any] = {"tone": item.tone + 1}
     if item.pitch:
         fields["pitch"] = item.pitch
-    if item.what in _PLAIN:
+    if item.what in COLUMNS:
         fields[item.what] = item.value
-    elif item.what in _TARGETS:
+    elif item.what in TARGETS:
         fields[item.what] = 0 if item.second is None else item.second + 1
     elif item.what == "link":
         fields |= {"link_to": (item.second or 0) + 1, "joined": item.value}
