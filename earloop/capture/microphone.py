@@ -75,7 +75,7 @@ class Microphone:
 
     def _backends(self, miniaudio: Any) -> list[Any]:
         """Those to try; with a name, the one that has the device. The device's identity is kept."""
-        backends = [miniaudio.Backend[self.source.backend.upper()]] if self.source.backend else real_backends(miniaudio)
+        backends = real_backends(miniaudio, self.source.backend)
         if not self.source.name:
             return backends
         devices = _captures(miniaudio, backends)

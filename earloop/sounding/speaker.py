@@ -41,7 +41,7 @@ class Speaker:
         """Raises OutputError where the machine has no sound device."""
         import miniaudio
 
-        backends = [miniaudio.Backend[self.backend.upper()]] if self.backend else real_backends(miniaudio)
+        backends = real_backends(miniaudio, self.backend)
         if not self._opened:
             self.instrument.open()
             self._opened = True
@@ -133,6 +133,8 @@ class Speaker:
             frames = yield block.data.cast("B")
 
 
-def real_backends(miniaudio: Any) -> list[Any]:
-    """All but `null`, which would run silently and pass for sound."""
+def real_backends(miniaudio: Any, only: str = "") -> list[Any]:
+    """All but `null`, which would run silently and pass for sound; or `only` the one of that name."""
+    if only:
+        return [miniaudio.Backend[only.upper()]]
     return [backend for backend in miniaudio.Backend if backend.name not in ("NULL", "CUSTOM")]
