@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import random
+
 from hypothesis import strategies as st
 
-from earloop.line import Line, Marks, Tone
+from earloop.line import Line, Marks, Meter, Tone
 from earloop.line.pitch import pitch_from_midi, pitch_from_name
 
 LENGTHS = (0.25, 0.5, 1 / 3, 0.75, 1.0, 1.5, 2.0, 4.0)
@@ -19,6 +21,18 @@ def line_of(names: str, lengths: str | float = 1.0) -> Line:
         tones.append(Tone(at, size, pitch, grace=size == 0))
         at += size
     return Line(tuple(tones))
+
+
+def wandering(size: int, seed: int = 1, metered: bool = True) -> Line:
+    """A line of mixed lengths and mostly steps."""
+    chance = random.Random(seed)
+    time, midi, tones = 0.0, 67, []
+    for _ in range(size):
+        length = chance.choice([0.25, 0.5, 0.5, 1, 1, 1.5, 2])
+        midi = max(50, min(85, midi + chance.choice([-5, -2, -2, -1, 0, 1, 2, 2, 4])))
+        tones.append(Tone(time, length, pitch_from_midi(midi)))
+        time += length
+    return Line(tuple(tones), meters=((0.0, Meter(4, 4)),) if metered else ())
 
 
 @st.composite

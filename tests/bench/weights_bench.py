@@ -5,37 +5,23 @@ Run from the project's root: `python -m tests.bench weights_bench` (speed), add 
 
 from __future__ import annotations
 
-import random
 import sys
 import time
 from pathlib import Path
 
-from earloop.line import Line, Meter, Tone
-from earloop.line.pitch import pitch_from_midi
 from earloop.reading import read
 from earloop.reading.degrees import degrees_in
 from earloop.reading.phrases import find_phrases
 from earloop.reading.tonic import find_tonic
 from earloop.reading.weights import find_weights
-
-
-def wandering(size: int, metered: bool) -> Line:
-    """A line of mixed lengths and mostly steps."""
-    chance = random.Random(size)
-    now, midi, tones = 0.0, 67, []
-    for _ in range(size):
-        length = chance.choice([0.25, 0.5, 0.5, 1, 1, 1.5, 2])
-        midi = max(50, min(85, midi + chance.choice([-5, -2, -2, -1, 0, 1, 2, 2, 4])))
-        tones.append(Tone(now, length, pitch_from_midi(midi)))
-        now += length
-    return Line(tuple(tones), meters=((0.0, Meter(4, 4)),) if metered else ())
+from tests.made_lines import wandering
 
 
 def speed() -> None:
     """Milliseconds for the tree alone, processor time and the clock's, best of three."""
     for size in (1_000, 10_000, 100_000):
         for metered in (True, False):
-            line = wandering(size, metered)
+            line = wandering(size, size, metered)
             home = find_tonic(line)
             phrases, _ = find_phrases(line, home)
             degrees = degrees_in(line.columns, home.key)

@@ -2,27 +2,13 @@
 
 from __future__ import annotations
 
-import random
 from itertools import pairwise
 
 import pytest
 
-from earloop.line import Line, Meter, Tone
-from earloop.line.pitch import pitch_from_midi
 from earloop.reading import read
 from earloop.reading.record import DEEPEST, Weights
-
-
-def random_line(size: int, seed: int = 1, metered: bool = True) -> Line:
-    """A wandering line of mixed lengths."""
-    chance = random.Random(seed)
-    time, midi, tones = 0.0, 67, []
-    for _ in range(size):
-        length = chance.choice([0.25, 0.5, 0.5, 1, 1, 1.5, 2])
-        midi = max(50, min(85, midi + chance.choice([-5, -2, -2, -1, 0, 1, 2, 2, 4])))
-        tones.append(Tone(time, length, pitch_from_midi(midi)))
-        time += length
-    return Line(tuple(tones), meters=((0.0, Meter(4, 4)),) if metered else ())
+from tests.made_lines import wandering
 
 
 def check_tree(weights: Weights) -> None:
@@ -44,19 +30,19 @@ def check_tree(weights: Weights) -> None:
 def test_every_tone_hangs_below_a_heavier_one(size: int, metered: bool) -> None:
     """The tree holds for any size, with and without a meter."""
     for seed in range(3):
-        check_tree(read(random_line(size, seed, metered)).weights)
+        check_tree(read(wandering(size, seed, metered)).weights)
 
 
 def test_every_phrase_keeps_a_tone_at_the_deepest_level() -> None:
     """A phrase never vanishes from the skeleton."""
-    reading = read(random_line(200))
+    reading = read(wandering(200))
     for span in reading.phrases:
         assert max(reading.weights.level[span.first : span.last + 1]) == DEEPEST
 
 
 def test_each_depth_is_smaller_than_the_one_before() -> None:
     """Deeper skeletons lie inside shallower ones, and the shares are near their aims."""
-    reading = read(random_line(400))
+    reading = read(wandering(400))
     kept = [set(reading.skeleton(depth)) for depth in range(DEEPEST + 1)]
     assert all(deep < shallow for shallow, deep in pairwise(kept))
     assert 0.3 < len(kept[2]) / 400 < 0.7
