@@ -13,7 +13,7 @@ from collections.abc import Callable
 from earloop.engine.client import Engine
 from earloop.performing.events import Event, Performance
 from earloop.sounding.outputs import OutputChoice
-from tests.bench.dummy_ports import DummyServer, jack_is_here
+from tests.bench.dummy_ports import jack_is_here, listener_called, started
 
 ROUNDS = 3
 PATIENCE = 20.0
@@ -34,9 +34,8 @@ def print_going_ports() -> None:
         print("Ports that go and come back: not measured, jackd or python-rtmidi is not installed")
         return
     gone, back, dead, alive = [], [], [], []
-    server = DummyServer("earloopbench")
-    server.start()
-    listener = server.listener("bench")
+    server = started("earloopbench")
+    listener = listener_called("bench")
     events = tuple(Event(k / 2, 0.5, 60 + k, 0.7, "single", source=k) for k in range(8))
     with Engine(OutputChoice("midi", port="bench", backend="null")) as engine:
         engine.load(Performance(events, 4.0, 240.0))
@@ -49,14 +48,14 @@ def print_going_ports() -> None:
             listener.kill()
             listener.wait()
             gone.append(until(on_speaker))
-            listener = server.listener("bench")
+            listener = listener_called("bench")
             back.append(until(on_port))
             time.sleep(0.5)
             server.kill()
             dead.append(until(on_speaker))
             listener.kill()
             server.start()
-            listener = server.listener("bench")
+            listener = listener_called("bench")
             alive.append(until(on_port))
         print(f"Worst of {ROUNDS}: a port that goes is noticed after {max(gone):.2f} s, back after {max(back):.2f}")
         print(f"  a server that is killed after {max(dead):.2f} s, back after {max(alive):.2f}")
