@@ -1,10 +1,25 @@
-"""The pitch while it sounds: the same YIN as on a recording, frame by frame as the samples come."""
+"""The pitch while it sounds: the same lowpass and YIN as on a recording, frame by frame as the samples come.
+
+The lowpass looks half its length ahead, so that each frame waits for 3 ms of sound after its own.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
-from earloop.hearing.pitch_track import FLOOR, GATE, HIGHEST, LOWEST, PITCHED, RATE, WINDOW, Floats, yin
+from earloop.hearing.pitch_track import (
+    FLOOR,
+    GATE,
+    HIGHEST,
+    LOWEST,
+    PITCHED,
+    RATE,
+    TAPS,
+    WINDOW,
+    Floats,
+    lowpass,
+    yin,
+)
 
 HOP = 0.020
 """Seconds between frames: 50 a second, so that each report holds a new one."""
@@ -17,26 +32,40 @@ class LiveTrack:
 
     def __init__(self) -> None:
         self._window, self._hop = round(WINDOW * RATE), round(HOP * RATE)
-        self._rest = np.zeros(0)
+        self._lowpass = lowpass()
+        self._ahead = np.zeros(TAPS // 2)
+        """The last samples, which the lowpass still needs; at the beginning the silence before it."""
+        self._sound, self._passed = np.zeros(0), np.zeros(0)
+        """What is left from the next frame on, as it came and below the lowpass."""
         self._begun = 0
         self._loud = FLOOR
 
     def feed(self, samples: Floats) -> list[tuple[float, float | None, float]]:
-        self._rest = np.concatenate([self._rest, samples])
-        count = (len(self._rest) - self._window) // self._hop + 1
+        self._take(samples)
+        count = (len(self._passed) - self._window) // self._hop + 1
         if count <= 0:
             return []
-        frames = np.lib.stride_tricks.sliding_window_view(self._rest, self._window)[:: self._hop][:count]
-        level, period = self._heard(frames)
+        sound, passed = (
+            np.lib.stride_tricks.sliding_window_view(s, self._window)[:: self._hop][:count]
+            for s in (self._sound, self._passed)
+        )
+        level, period = np.sqrt(np.mean(sound**2, axis=1)), self._period(passed)
         out = [self._frame(k, float(level[k]), float(period[k])) for k in range(count)]
-        self._rest = self._rest[count * self._hop :]
+        self._sound, self._passed = self._sound[count * self._hop :], self._passed[count * self._hop :]
         self._begun += count * self._hop
         return out
 
-    def _heard(self, frames: Floats) -> tuple[Floats, Floats]:
-        level = np.sqrt(np.mean(frames**2, axis=1))
+    def _take(self, samples: Floats) -> None:
+        self._sound = np.concatenate([self._sound, samples])
+        whole = np.concatenate([self._ahead, samples])
+        if len(whole) >= TAPS:
+            self._passed = np.concatenate([self._passed, np.convolve(whole, self._lowpass, "valid")])
+            whole = whole[len(whole) - TAPS + 1 :]
+        self._ahead = whole
+
+    def _period(self, frames: Floats) -> Floats:
         period, aperiodicity = yin(frames, round(RATE / LOWEST), int(RATE / HIGHEST))
-        return level, np.where(aperiodicity < PITCHED, period, np.nan)
+        return np.where(aperiodicity < PITCHED, period, np.nan)
 
     def _frame(self, number: int, level: float, period: float) -> tuple[float, float | None, float]:
         self._loud = max(level, self._loud * 10 ** (-HOP / FORGETS), FLOOR)

@@ -72,9 +72,15 @@ def pitch_track(sound: Floats, rate: int = RATE) -> PitchTrack:
 
 def lowpassed(sound: Floats, rate: int = RATE) -> Floats:
     """The sound below PASSED, as long as it was and not delayed."""
+    result: Floats = np.convolve(sound, lowpass(rate), "same") if len(sound) >= TAPS else sound
+    return result
+
+
+def lowpass(rate: int = RATE) -> Floats:
+    """The lowpass as the weights of TAPS samples, symmetrical about the middle one."""
     at = np.arange(TAPS) - TAPS // 2
     taps = np.sinc(2 * PASSED / rate * at) * np.hanning(TAPS + 2)[1:-1]
-    result: Floats = np.convolve(sound, taps / taps.sum(), "same") if len(sound) >= TAPS else sound
+    result: Floats = taps / taps.sum()
     return result
 
 
