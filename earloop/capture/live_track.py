@@ -17,6 +17,7 @@ from earloop.hearing.pitch_track import (
     TAPS,
     WINDOW,
     Floats,
+    loudness,
     lowpass,
     yin,
 )
@@ -49,7 +50,7 @@ class LiveTrack:
             np.lib.stride_tricks.sliding_window_view(s, self._window)[:: self._hop][:count]
             for s in (self._sound, self._passed)
         )
-        level, period = np.sqrt(np.mean(sound**2, axis=1)), self._period(passed)
+        level, period = loudness(sound), self._period(passed)
         out = [self._frame(k, float(level[k]), float(period[k])) for k in range(count)]
         self._sound, self._passed = self._sound[count * self._hop :], self._passed[count * self._hop :]
         self._begun += count * self._hop

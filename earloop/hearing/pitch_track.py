@@ -58,7 +58,7 @@ def pitch_track(sound: Floats, rate: int = RATE) -> PitchTrack:
     frames, passed = (
         np.lib.stride_tricks.sliding_window_view(s, window)[::hop] for s in (sound, lowpassed(sound, rate))
     )
-    level = np.sqrt(np.concatenate([np.mean(part**2, axis=1) for part in _portions(frames)]))
+    level = np.concatenate([loudness(part) for part in _portions(frames)])
     gate = max(FLOOR, float(np.percentile(level, 95)) * 10 ** (-GATE / 20))
     heard = np.flatnonzero(level > gate)
     midi = np.full(len(frames), np.nan)
@@ -68,6 +68,12 @@ def pitch_track(sound: Floats, rate: int = RATE) -> PitchTrack:
             midi[part] = np.where(aperiodicity < PITCHED, 69 + 12 * np.log2(rate / period / 440), np.nan)
     time = (np.arange(len(frames)) * hop + window / 2) / rate
     return PitchTrack(time, midi, 20 * np.log10(np.maximum(level, 1e-9)))
+
+
+def loudness(frames: Floats) -> Floats:
+    """Each frame's root mean square about its mean: a device's constant offset is no sound."""
+    result: Floats = np.std(frames, axis=1)
+    return result
 
 
 def lowpassed(sound: Floats, rate: int = RATE) -> Floats:

@@ -61,6 +61,7 @@ def test_the_live_track_is_the_recordings_track() -> None:
 
 def test_silence_has_no_pitch() -> None:
     assert all(midi is None for _, midi, _ in LiveTrack().feed(np.zeros(RATE)))
+    assert all(midi is None for _, midi, _ in LiveTrack().feed(np.full(RATE, 0.02)))
     hiss = np.random.default_rng(1).normal(0, 1e-5, RATE)
     assert all(midi is None for _, midi, _ in LiveTrack().feed(hiss))
 

@@ -49,6 +49,7 @@ def test_noise_and_silence_have_no_pitch() -> None:
     assert not pitch_track(np.zeros(RATE)).pitched.any()
     assert pitch_track(np.random.default_rng(3).normal(0, 0.1, RATE)).pitched.mean() < 0.05
     assert not len(pitch_track(np.zeros(10)).time)
+    assert not pitch_track(np.full(RATE, 0.02)).pitched.any(), "a device's constant offset"
 
 
 def test_praat_hears_the_same_vowel() -> None:
