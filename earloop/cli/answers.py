@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from earloop.cli.columns import aligned
-from earloop.session.judging import Judged, tones_told
+from earloop.session.judging import Judged, lag_told, tones_told
 
 
 def as_fields(judged: Judged) -> dict[str, Any]:
@@ -19,6 +19,7 @@ def as_fields(judged: Judged) -> dict[str, Any]:
             for x in heard.extra
         ],
         "drift_cents": heard.drift,
+        "lag_ms": judged.lag,
         "reference_cents": heard.offset,
         "tolerance_cents": judged.measure.tolerance,
         "on_the_beat": judged.measure.on_the_beat,
@@ -38,6 +39,8 @@ def as_rows(judged: Judged) -> list[str]:
     lines = aligned(rows)
     lines += [f"extra: {x.sung_degree} at {x.start:.1f} s, {x.length:.2f} s long" for x in judged.heard.extra]
     lines.append(f"drift: {judged.heard.drift:+.0f} cents")
+    if judged.lag:
+        lines.append(f"{lag_told(judged.lag)} (late ms counts from there)")
     if judged.measure.relative:
         lines.append(f"your reference pitch: {judged.heard.offset:+.0f} cents from the score's")
     return lines

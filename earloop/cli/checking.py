@@ -39,7 +39,7 @@ def check(words: argparse.Namespace) -> int:
 
 
 def _judged(reading: Reading, layer: Layer, answer: Answer, measure: Measure, percent: int) -> Judged:
-    """In free time, or against a metronome that beats with the first tone heard."""
+    """In free time, or against a metronome that beats with the first tone heard, or as most of them do."""
     performance = perform(reading, layer, Manner())
     pace = 60.0 / (performance.tempo * percent / 100)
     free = judge(Asked(reading, layer, performance, pace, None), answer, measure)
@@ -47,4 +47,8 @@ def _judged(reading: Reading, layer: Layer, answer: Answer, measure: Measure, pe
     if not measure.on_the_beat or first is None or first.onset is None:
         return free
     begin = first.onset - timed(reading, layer).tones[first.index].onset * pace
-    return judge(Asked(reading, layer, performance, pace, begin), answer, measure)
+    timely = judge(Asked(reading, layer, performance, pace, begin), answer, measure)
+    if not timely.lag:
+        return timely
+    # The metronome is one that was not heard: that all others lag behind the first tone means that it came early.
+    return judge(Asked(reading, layer, performance, pace, begin + timely.lag / 1000), answer, measure)

@@ -20,6 +20,13 @@ ON_THE_BEAT = 100.0
 """Milliseconds early or late that still count as on the beat, where it is asked for. A trained ensemble's onsets lie
 30 to 50 ms apart (Rasch 1979, from memory); sung onsets are softer. A default the user can change."""
 
+LAG_TELLS = 4
+"""Tones that a common lag must be told from."""
+LEAST_LAG = 30
+"""Milliseconds: less lies within what an ensemble plays apart (Rasch 1979, from memory)."""
+SCATTER, SCATTER_SHARE = 50.0, 0.5
+"""Milliseconds, and share of the lag, by which half of the tones may lie off it; farther apart they have none."""
+
 
 def own_pace(layer: Layer, heard: Comparison) -> float | None:
     """Seconds a quarter as it was sung; None where fewer than two tones tell it."""
@@ -48,6 +55,22 @@ def shares_held(layer: Layer, heard: Comparison, pace: float | None = None) -> t
         else:
             shares += [round(length / (meant * second), 2)] * len(tones)
     return tuple(shares)
+
+
+def common_lag(beat: tuple[int | None, ...]) -> int:
+    """Milliseconds by which all tones alike are late (negative: early) against the beat; 0 where there is no such lag.
+
+    A wireless link or a device's buffers make one, and so does a player: from the sound alone they are not to be told
+    apart. It is the median, where the tones lie close about it; a pace that differs, or single late tones, is none.
+    """
+    known = np.array([late for late in beat if late is not None], dtype=np.float64)
+    if len(known) < LAG_TELLS:
+        return 0
+    lag = float(np.median(known))
+    scatter = float(np.median(np.abs(known - lag)))
+    if abs(lag) < LEAST_LAG or scatter > min(SCATTER, SCATTER_SHARE * abs(lag)):
+        return 0
+    return round(lag)
 
 
 def off_the_beat(onsets: tuple[float, ...], heard: Comparison, pace: float, begin: float) -> tuple[int | None, ...]:

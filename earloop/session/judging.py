@@ -8,7 +8,7 @@ from typing import Any
 from earloop.capture.messages import Answer
 from earloop.hearing.compare import TOLERANCE, Comparison, ToneHeard, compare
 from earloop.hearing.next_step import next_step
-from earloop.hearing.pace import HELD, ON_THE_BEAT, off_the_beat, shares_held
+from earloop.hearing.pace import HELD, ON_THE_BEAT, common_lag, off_the_beat, shares_held
 from earloop.hearing.tones_sung import SungTone
 from earloop.layers import Layer
 from earloop.performing import Performance
@@ -19,6 +19,8 @@ NARROWEST, WIDEST = 10.0, 100.0
 """Cents a tolerance may be."""
 LATE_START = 0.4
 """Seconds after the turn's beginning from which a first tone came late enough to push the last ones out."""
+DEVICE = 400
+"""Milliseconds: a wireless headphone or microphone takes 100 to 300 (common practice, no source), hardly any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,8 @@ class Asked:
 class Judged:
     """An answer beside what was asked. `held` and `beat` go with `heard.tones`, one each; `say` is what to do next.
 
-    `reference` is how far (semitones) the player sounded above the written pitch.
+    `reference` is how far (semitones) the player sounded above the written pitch. `lag` is how many milliseconds all
+    tones alike came after the beat: it is told apart, and no single tone is late by it.
     """
 
     asked: Asked
@@ -66,6 +69,7 @@ class Judged:
     beat: tuple[int | None, ...]
     say: str
     reference: float = 0.0
+    lag: int = 0
 
     @property
     def share(self) -> float:
@@ -74,8 +78,11 @@ class Judged:
         return sum(tone.verdict == "right" for tone in tones) / len(tones) if tones else 0.0
 
     def late(self, place: int) -> int | None:
-        """Milliseconds late: against the beat where that is asked, else in the singer's own time."""
-        return self.beat[place] if self.measure.on_the_beat else self.heard.tones[place].late_ms
+        """Milliseconds late: against the beat and its common lag where that is asked, else in the singer's own time."""
+        if not self.measure.on_the_beat:
+            return self.heard.tones[place].late_ms
+        beat = self.beat[place]
+        return None if beat is None else beat - self.lag
 
     def short(self, place: int) -> bool:
         """Whether the tone was let go too soon."""
@@ -94,7 +101,8 @@ def judge(asked: Asked, answer: Answer, measure: Measure, reference: float = 0.0
         onsets = tuple(tone.onset for tone in timed(reading, layer).tones)
         beat = off_the_beat(onsets, heard, asked.pace, begin - answer.begin)
     held = shares_held(layer, heard, asked.pace if measure.on_the_beat and begin is not None else None)
-    judged = Judged(asked, answer, measure, heard, held, beat, next_step(reading, layer, heard), reference)
+    lag = common_lag(beat) if measure.on_the_beat else 0
+    judged = Judged(asked, answer, measure, heard, held, beat, next_step(reading, layer, heard), reference, lag)
     return replace(judged, say=_too_late(judged) or _also_in_time(judged) or judged.say)
 
 
@@ -121,9 +129,11 @@ def _also_in_time(judged: Judged) -> str:
     if any(tone.verdict != "right" for tone in tones):
         return ""
     if judged.measure.on_the_beat:
-        off = [k for k, late in enumerate(judged.beat) if late is not None and abs(late) > judged.measure.beat_ms]
+        off = [k for k in range(len(tones)) if abs(judged.late(k) or 0) > judged.measure.beat_ms]
         if off:
             return _off_beat(judged, off)
+        if judged.lag:
+            return f"Every pitch was right; {lag_told(judged.lag)}."
     short = [k for k in range(len(tones)) if judged.short(k)]
     if short:
         rest = f" and {len(short) - 1} more" if len(short) > 1 else ""
@@ -132,12 +142,18 @@ def _also_in_time(judged: Judged) -> str:
 
 
 def _off_beat(judged: Judged, off: list[int]) -> str:
-    late = judged.beat[off[0]] or 0
+    late = judged.late(off[0]) or 0
     rest = f" ({len(off)} tones off the beat)" if len(off) > 1 else ""
     side = "late" if late > 0 else "early"
     return (
         f"Every pitch was right; {_name(judged.heard.tones[off[0]])} came {abs(late)} ms {side}{rest}: count with it."
     )
+
+
+def lag_told(lag: int) -> str:
+    """A lag that all tones have, in words."""
+    whose = "the device or you" if abs(lag) <= DEVICE else "more than a device takes, so come in with the beat"
+    return f"all came about {abs(round(lag, -1))} ms {'late' if lag > 0 else 'early'}: {whose}"
 
 
 def _name(tone: ToneHeard) -> str:
@@ -175,6 +191,7 @@ def as_detail(judged: Judged) -> dict[str, Any]:
         "degrees": degrees,
         "links": links,
         "drift_cents": judged.heard.drift,
+        "lag_ms": judged.lag,
         "tolerance": judged.measure.tolerance,
         "tones": tones_told(judged),
     }

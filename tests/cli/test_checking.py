@@ -22,7 +22,16 @@ def take(tmp_path_factory: pytest.TempPathFactory) -> str:
 def test_json_has_a_verdict_for_each_tone_in_order(take: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", PHRASE, "--layer", "upper", "--take", take, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
-    assert {"tones", "extra", "drift_cents", "reference_cents", "tolerance_cents", "on_the_beat", "say"} == set(told)
+    assert {
+        "tones",
+        "extra",
+        "drift_cents",
+        "lag_ms",
+        "reference_cents",
+        "tolerance_cents",
+        "on_the_beat",
+        "say",
+    } == set(told)
     assert [tone["index"] for tone in told["tones"]] == list(range(len(told["tones"])))
     fixed = ["index", "degree", "verdict", "sung_degree", "cents", "late_ms"]
     assert list(told["tones"][0]) == [*fixed, "held"]

@@ -11,7 +11,7 @@ from earloop.hearing.tones_sung import SungTone
 from earloop.layers import build
 from earloop.performing import Manner, perform
 from earloop.reading import read
-from earloop.session.judging import Asked, Measure, as_detail, judge
+from earloop.session.judging import Asked, Judged, Measure, as_detail, judge
 from earloop.session.turns import Task, Turns
 from tests.made_lines import line_of
 
@@ -120,6 +120,41 @@ def test_free_time_knows_no_metronome() -> None:
     strict = judge(ASKED, slow, Measure(on_the_beat=True))
     assert [strict.late(k) for k in range(6)] == [0, 1000, 2000, 3000, 4000, 5000]
     assert "ms late" in strict.say
+
+
+def on_the_beat(*late_ms: int) -> Judged:
+    onsets = [k + late / 1000 for k, late in enumerate(late_ms)]
+    return judge(ASKED, answer(onsets, [0.8] * 6), Measure(on_the_beat=True))
+
+
+@pytest.mark.parametrize("lag", [-80, 120, 280])
+def test_a_lag_of_all_tones_is_told_apart(lag: int) -> None:
+    """A wireless headphone shifts all alike: no tone is late by it, in time or in one's own; a late one still is."""
+    judged = on_the_beat(*(lag + off for off in (0, 10, -15, 5, 0, -10)))
+    assert judged.lag == pytest.approx(lag, abs=5)
+    assert all(abs(judged.late(k) or 0) <= 20 for k in range(6))
+    assert f"about {abs(lag)} ms {'late' if lag > 0 else 'early'}: the device or you" in judged.say
+    assert as_detail(judged)["lag_ms"] == judged.lag
+    free = judge(ASKED, judged.answer, Measure())
+    assert free.lag == 0
+    assert all(abs(free.late(k) or 0) <= 40 for k in range(6))
+    one = on_the_beat(lag, lag, lag, lag + 200, lag, lag)
+    assert (one.lag, one.late(3)) == (lag, 200)
+    assert "tone 4" in one.say
+    assert "200 ms late" in one.say
+
+
+@pytest.mark.parametrize(
+    "late", [(0, 0, 250, 0, 0, 300), (0, 80, 160, 240, 320, 400), (20, -10, 5, 0, 15, 10), (0, 150, -150, 140, 0, -120)]
+)
+def test_single_late_tones_another_pace_and_a_free_hand_are_no_lag(late: tuple[int, ...]) -> None:
+    judged = on_the_beat(*late)
+    assert judged.lag == 0
+    assert [judged.late(k) for k in range(6)] == list(late)
+
+
+def test_a_lag_beyond_any_device_is_the_players() -> None:
+    assert "come in with the beat" in on_the_beat(*(600,) * 6).say
 
 
 def test_a_tone_let_go_early_is_told() -> None:

@@ -29,7 +29,8 @@ MEANINGS = (
     "(from memory, no source). Any octave will do. Vibrato, glides and breaths between tones are no errors.",
     "Early or late is told in your own time: order and proportion count. With M it is told against the beat, and "
     f"within {ON_THE_BEAT:.0f} ms counts as on it (a default of ours, no source). The player's and the microphone's "
-    "buffers are reckoned with; what a wireless headphone adds is not known, and shifts every tone alike.",
+    "buffers are reckoned with; what a wireless headphone adds is not known: a lag that all tones have is told apart, "
+    "and no tone is late by it.",
     f"Held is a tone's length over what its proportion asks for; {100 * HELD:.0f} % is enough at first, since breath "
     "and consonants take some (common practice, no source).",
     "A drift over the phrase is told apart from single tones: what is left of a tone after it is what is judged.",

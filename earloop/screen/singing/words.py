@@ -7,7 +7,7 @@ from earloop.screen.keys import BY_ID
 from earloop.screen.keys_text import KeyTold
 from earloop.screen.signs import Signs
 from earloop.screen.stand.lines import DRONE_WORDS, layer_words, shortened
-from earloop.session.judging import Judged, Measure
+from earloop.session.judging import Judged, Measure, lag_told
 from earloop.session.session import Session
 from earloop.session.singing import Way, Whose
 
@@ -141,6 +141,8 @@ def result(judged: Judged, number: int, signs: Signs) -> str:
     if abs(judged.heard.drift) >= DRIFTED:
         way = "rose" if judged.heard.drift > 0 else "fell"
         parts.append(f"the pitch {way} {abs(judged.heard.drift):.0f} cents over the phrase")
+    if judged.lag:
+        parts.append(lag_told(judged.lag))
     if judged.measure.relative:
         parts.append(f"your reference {judged.heard.offset:+.0f} cents from the score's")
     if judged.heard.extra:
