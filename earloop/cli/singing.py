@@ -139,6 +139,7 @@ def _until_over(singing: Singing, engine: Engine, wanted: int, before: int, as_j
     ended, heard, said, over = engine.snapshot().ended, 0, "", 0.0
     whose: Whose = "nobody"
     while heard < wanted:
+        singing.session.practising.look()
         for judged in singing.look():
             heard += 1
             _tell(judged, before + heard, as_json)

@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import argparse
 import sys
+from contextlib import closing
+from datetime import UTC, datetime
 from pathlib import Path
 
+from earloop.cli.journal_in import name_of
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import performance_of
 from earloop.cli.sound_words import font_of, output_of, passes_of, sound_of, tempo_of
 from earloop.engine.client import Engine
 from earloop.engine.play import play_until_over
+from earloop.journal import Happening
 from earloop.layers import Layer
 from earloop.reading import Reading
+from earloop.session.diary import Diary
+from earloop.session.played import Played
 from earloop.session.sound_choices import SoundChoices
 from earloop.sounding.files import FILE_TYPES, Rendering
 from earloop.sounding.files import render as sounding_file
@@ -24,25 +30,43 @@ PAPER = (".musicxml", ".xml")
 
 
 def play(words: argparse.Namespace) -> int:
-    """Sound a layer and wait until it has ended; Ctrl-C stops it at once."""
+    """Sound a layer and wait until it has ended; Ctrl-C stops it at once. What was played is noted in the journal."""
     sound, choice = sound_of(words), output_of(words)
     reading, layer, performance = performance_of(words)
     passes = passes_of(words, sound)
     if words.out is not None and choice.kind == "midi":
         _is_there(choice.port)
-    try:
-        last = play_until_over(
-            performance,
-            choice,
-            passes,
-            tempo_of(words, sound) / 100,
-            tell=lambda sentence: print(sentence, file=sys.stderr),
-            prepare=lambda engine: prepare(engine, sound, reading),
-        )
-    except OutputError as error:
-        raise Refusal(str(error)) from error
+    tempo = tempo_of(words, sound)
+    with closing(Diary()) as diary:
+        played = Played(diary, _noted(words, reading, layer, tempo))
+        try:
+            last = play_until_over(
+                performance,
+                choice,
+                passes,
+                tempo / 100,
+                tell=lambda sentence: print(sentence, file=sys.stderr),
+                prepare=lambda engine: prepare(engine, sound, reading),
+                look=played.look,
+            )
+        except OutputError as error:
+            raise Refusal(str(error)) from error
+        finally:
+            played.end()
+        if not diary.flush() and diary.notice:
+            print(diary.notice, file=sys.stderr)
     print(f"{layer.name}: {_counted(len(layer.tones), 'tone')}, {_counted(passes, 'time')}; {last.output}")
     return 0
+
+
+def _noted(words: argparse.Namespace, reading: Reading, layer: Layer, tempo: int) -> Happening:
+    """What is played, for the journal."""
+    phrase = None if words.phrase is None else words.phrase - 1
+    title = reading.line.title or words.file.stem
+    detail = {"tempo": tempo, "answer_gap": words.answer_gap}
+    return Happening(
+        datetime.now(UTC), name_of(words), title, phrase, "played", layer.name, f"layer:{layer.name}", detail=detail
+    )
 
 
 def _is_there(port: str) -> None:

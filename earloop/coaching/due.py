@@ -1,28 +1,22 @@
-"""What is due on which day, by the FSRS scheduler of the library `fsrs`; all of it follows from the journal.
+"""What is due on which day; all of it follows from the journal, by the rule of `recall`.
 
-One item a link, a layer, a question kind of a phrase. Outcomes of an item that follow one another within SITTING are
-one review, at the last one's moment, with their mean as its share: five questions in a row are one time of remembering.
-The share gives the grade: below AGAIN it was not there, below HARD it was there with effort, else it was good. (The two
-limits are a judgement of ours, no source; `easy` is never given, since no ear can tell it from good.)
-
-The library's steps of minutes within a day are left out, since what is due is asked by the day, and its fuzz too, so
-that the same past always gives the same days. Its parameters and its aim (nine in ten remembered) are its own defaults.
+One item a link, a layer, a question kind of a phrase. Going through years of practice takes seconds, so how each item
+stands is kept in the journal beside what happened, and only what is new since then is counted.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import contextlib
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
-from fsrs import Card, Rating, Scheduler
+from fsrs import Scheduler
 
-from earloop.coaching.items import Item, Outcome, outcomes
-from earloop.journal import Happening
-
-SITTING = timedelta(minutes=30)
-AGAIN = 0.6
-HARD = 0.85
+from earloop.coaching.items import Item, outcomes
+from earloop.coaching.recall import Recall, after, as_text, from_text, reviewed, rule, scheduler
+from earloop.journal import Happening, Journal, JournalError
+from earloop.journal.counting import Counting, KeptCard
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,59 +31,79 @@ class Due:
     reviews: int
 
 
-@dataclass(frozen=True, slots=True)
-class Review:
-    """One time of remembering."""
-
-    at: datetime
-    share: float
-
-    @property
-    def rating(self) -> Rating:
-        if self.share < AGAIN:
-            return Rating.Again
-        return Rating.Hard if self.share < HARD else Rating.Good
-
-
-def scheduler() -> Scheduler:
-    """The scheduler all dates come from."""
-    return Scheduler(learning_steps=(), relearning_steps=(), enable_fuzzing=False)
-
-
 def due_items(happenings: Iterable[Happening], zone: tzinfo | None = None) -> list[Due]:
     """Every item that was ever judged, the earliest due first. `zone` says whose days; None is the machine's own."""
-    by_item: dict[Item, list[Outcome]] = {}
-    for outcome in outcomes(happenings):
-        by_item.setdefault(outcome.item, []).append(outcome)
     plan = scheduler()
-    found = [_due(plan, item, own, zone) for item, own in by_item.items()]
+    recalls: dict[Item, Recall] = {}
+    for outcome in outcomes(happenings):
+        recalls[outcome.item] = after(plan, recalls.get(outcome.item), outcome)
+    return _sorted(_due(item, recall, reviewed(plan, recall).due, zone) for item, recall in recalls.items())
+
+
+def due_in(journal: Journal, day: date | None = None, zone: tzinfo | None = None) -> list[Due]:
+    """The same from a journal: what is due on that day or before, or every item. What was counted is kept there.
+
+    Raises JournalError where the journal can't be read; one that can't be written only costs time.
+    """
+    plan = scheduler()
+    try:
+        found = _counted(journal, plan, day, zone)
+    except (ValueError, KeyError, TypeError):  # what is kept there is not what earloop wrote
+        journal.forget_cards()
+        found = _counted(journal, plan, day, zone)
+    return _sorted(due for due in found if day is None or due.on <= day)
+
+
+def _counted(journal: Journal, plan: Scheduler, day: date | None, zone: tzinfo | None) -> list[Due]:
+    with journal.counting(rule(plan)) as counting:
+        recalls = _brought_up(counting, plan)
+        kept = counting.cards(None if day is None else _end_of(day))
+        found = {
+            item: _due(item, from_text(card.state), card.due, zone)
+            for card in kept
+            if (item := Item(card.score, card.phrase, card.name)) not in recalls
+        }
+    cards = [
+        KeptCard(item.score, item.phrase, item.name, reviewed(plan, recall).due, as_text(recall))
+        for item, recall in recalls.items()
+    ]
+    if cards or counting.fresh:
+        with contextlib.suppress(JournalError):
+            journal.keep_counted(counting, cards)
+    for card, (item, recall) in zip(cards, recalls.items(), strict=True):
+        found[item] = _due(item, recall, card.due, zone)
+    return list(found.values())
+
+
+def _brought_up(counting: Counting, plan: Scheduler) -> Mapping[Item, Recall]:
+    """The items that have changed since the last counting, as they stand now."""
+    recalls: dict[Item, Recall] = {}
+    anew: set[tuple[str, int]] = set()
+    for outcome in outcomes(counting.fresh):
+        item = outcome.item
+        recall = recalls.get(item)
+        if recall is None:
+            kept = counting.card(item.score, item.phrase, item.name)
+            recall = None if kept is None else from_text(kept)
+        if recall is not None and outcome.at < recall.last:
+            anew.add((item.score, item.phrase))  # noted later than it happened, as from another program
+        else:
+            recalls[item] = after(plan, recall, outcome)
+    for score, phrase in anew:
+        recalls = {item: recall for item, recall in recalls.items() if (item.score, item.phrase) != (score, phrase)}
+        for outcome in outcomes(counting.of_phrase(score, phrase)):
+            recalls[outcome.item] = after(plan, recalls.get(outcome.item), outcome)
+    return recalls
+
+
+def _due(item: Item, recall: Recall, due: datetime, zone: tzinfo | None) -> Due:
+    return Due(item, recall.title, due.astimezone(zone).date(), recall.last, recall.share, recall.reviews)
+
+
+def _sorted(found: Iterable[Due]) -> list[Due]:
     return sorted(found, key=lambda due: (due.on, due.item))
 
 
-def due_by(happenings: Iterable[Happening], day: date, zone: tzinfo | None = None) -> list[Due]:
-    """What is due on that day or was due before it."""
-    return [due for due in due_items(happenings, zone) if due.on <= day]
-
-
-def reviews(own: Iterable[Outcome]) -> Iterator[Review]:
-    """The sittings among outcomes of one item, which come oldest first."""
-    sitting: list[Outcome] = []
-    for outcome in own:
-        if sitting and outcome.at - sitting[-1].at > SITTING:
-            yield _review(sitting)
-            sitting = []
-        sitting.append(outcome)
-    if sitting:
-        yield _review(sitting)
-
-
-def _review(sitting: list[Outcome]) -> Review:
-    return Review(sitting[-1].at, sum(one.share for one in sitting) / len(sitting))
-
-
-def _due(plan: Scheduler, item: Item, own: list[Outcome], zone: tzinfo | None) -> Due:
-    past = list(reviews(own))
-    card = Card(card_id=1, due=past[0].at)
-    for review in past:
-        card, _ = plan.review_card(card, review.rating, review.at)
-    return Due(item, own[-1].title, card.due.astimezone(zone).date(), past[-1].at, past[-1].share, len(past))
+def _end_of(day: date) -> datetime:
+    """A moment after all that belongs to the day, in whatever zone."""
+    return datetime.combine(min(day, date.max - timedelta(days=2)), time(), UTC) + timedelta(days=2)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, datetime
 
-from earloop.coaching.due import Due, due_by
+from earloop.coaching.due import Due, due_in
 from earloop.coaching.lengths import pass_seconds
 from earloop.coaching.plan import Plan, from_object
 from earloop.coaching.proposing import propose
@@ -49,7 +49,7 @@ def plan_today(
 
 
 def due_today(now: datetime | None = None) -> tuple[Due, ...]:
-    """What is due on all scores. After years of practice it takes seconds. Raises JournalError."""
+    """What is due on all scores. After years of practice the first time takes seconds. Raises JournalError."""
     return due_on((now or datetime.now()).astimezone().date())
 
 
@@ -58,8 +58,7 @@ def due_on(day: date) -> tuple[Due, ...]:
     if not journal_path().exists():
         return ()
     with Journal.open() as journal:
-        happenings = journal.happenings()
-    return tuple(due_by(happenings, day))
+        return tuple(due_in(journal, day))
 
 
 def plan_to_give(reading: Reading, score: str, phrase: int, source: str, minutes: int | None = None) -> Plan:

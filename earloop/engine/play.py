@@ -24,10 +24,12 @@ def play_until_over(
     tempo: float = 1.0,
     tell: Callable[[str], None] = lambda sentence: None,
     prepare: Callable[[Engine], None] = lambda engine: None,
+    look: Callable[[Snapshot], None] = lambda snapshot: None,
 ) -> Snapshot:
     """Returns the last snapshot when `loops` passes have sounded (None: never; Ctrl-C ends it).
 
-    `tell` gets each new notice once. `prepare` may set levels, mutes, ramps and tunings on the engine before it plays.
+    `tell` gets each new notice once, `look` each snapshot. `prepare` may set levels, mutes, ramps and tunings on the
+    engine before it plays.
     Raises OutputError where the player doesn't begin.
     """
     with Engine(choice) as engine:
@@ -36,15 +38,16 @@ def play_until_over(
         engine.loops(loops)
         prepare(engine)
         engine.play()
-        return _until_over(engine, tell, stays=bool(choice.listen))
+        return _until_over(engine, tell, look, stays=bool(choice.listen))
 
 
-def _until_over(engine: Engine, tell: Callable[[str], None], stays: bool) -> Snapshot:
+def _until_over(engine: Engine, tell: Callable[[str], None], look: Callable[[Snapshot], None], stays: bool) -> Snapshot:
     """`stays`: a pedal may stop the sound and start it again."""
     said, begun, started = "", time.monotonic(), False
     while True:
         now = engine.snapshot()
         started = started or now.playing
+        look(now)
         if now.notice and now.notice != said:
             tell(now.notice)
             said = now.notice

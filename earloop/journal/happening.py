@@ -39,6 +39,17 @@ class Happening:
     detail: dict[str, Any] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    """What has happened so far of something that goes on: a later one with the same token takes its place.
+
+    The token is the one of this happening alone, such as a random UUID.
+    """
+
+    token: str
+    happening: Happening
+
+
 def faults(happening: Happening) -> str:
     """Why the happening can't be kept, in one sentence; empty where it can."""
     if happening.at.tzinfo is None:

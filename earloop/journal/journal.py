@@ -9,12 +9,14 @@ from __future__ import annotations
 import contextlib
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from earloop.journal.happening import Happening, faults, stamp
+from earloop.journal import counting
+from earloop.journal.counting import Counting, KeptCard
+from earloop.journal.happening import Happening, UnderWay, faults, stamp
 from earloop.journal.place import journal_path
 from earloop.journal.refusal import JournalError
 from earloop.journal.schema import NewerSchemaError, bring_up
@@ -22,6 +24,11 @@ from earloop.journal.schema import NewerSchemaError, bring_up
 PATIENCE = 5.0
 """Seconds to wait for another program that is writing."""
 COLUMNS = "at, score, title, phrase, kind, what, item, result, seconds, detail"
+NOTE = (
+    f"INSERT INTO happenings ({COLUMNS}, token) VALUES (?,?,?,?,?,?,?,?,?,?,?) ON CONFLICT (token) DO UPDATE SET "
+    f"({COLUMNS}) = ({', '.join(f'excluded.{name}' for name in COLUMNS.split(', '))})"
+)
+"""A row of its own, or in the place of the row with the same token; NULL equals no other NULL."""
 
 
 class Journal:
@@ -49,15 +56,18 @@ class Journal:
                 raise
         return cls(where, connection)
 
-    def note(self, happening: Happening) -> None:
-        """Keep it; on the disk when this returns. Raises ValueError where the happening itself is not sound."""
+    def note(self, happening: Happening | UnderWay) -> None:
+        """Keep it; on the disk when this returns. Raises ValueError where the happening itself is not sound.
+
+        What is under way takes the place of what was noted of it before.
+        """
         self.note_all((happening,))
 
-    def note_all(self, happenings: Iterable[Happening]) -> None:
+    def note_all(self, happenings: Iterable[Happening | UnderWay]) -> None:
         """Keep all of them, or none where that fails."""
         rows = [_row(happening) for happening in happenings]
         with _one_sentence(self.path), self._at_once():
-            self._connection.executemany(f"INSERT INTO happenings ({COLUMNS}) VALUES (?,?,?,?,?,?,?,?,?,?)", rows)
+            self._connection.executemany(NOTE, rows)
 
     def happenings(
         self, score: str | None = None, since: datetime | None = None, phrase: int | None = None
@@ -70,14 +80,10 @@ class Journal:
             wanted.append(("at >= ?", stamp(since)))
         if phrase is not None:
             wanted.append(("phrase = ?", phrase))
-        where = f" WHERE {' AND '.join(condition for condition, _ in wanted)}" if wanted else ""
-        text = f"SELECT {COLUMNS} FROM happenings{where} ORDER BY at, number"
         with _one_sentence(self.path):
-            rows = self._connection.execute(text, [value for _, value in wanted]).fetchall()
-        try:
-            return [_happening(row) for row in rows]
-        except (ValueError, TypeError) as error:
-            raise JournalError(f"the journal {self.path} holds what earloop did not write ({error})") from error
+            return self._selected(
+                " AND ".join(condition for condition, _ in wanted) or "TRUE", [value for _, value in wanted]
+            )
 
     def scores(self) -> set[str]:
         """The names of all scores on which something is noted."""
@@ -101,11 +107,32 @@ class Journal:
             row = self._connection.execute(text, (score, phrase)).fetchone()
         return None if row is None else (datetime.fromisoformat(row[0]).astimezone(UTC), json.loads(row[1]))
 
+    @contextlib.contextmanager
+    def counting(self, rule: str) -> Iterator[Counting]:
+        """A look at this moment's journal, for counting on from what is kept of the last counting by the same rule."""
+        with _one_sentence(self.path):
+            self._connection.execute("BEGIN")
+            try:
+                yield Counting(self._connection, self._selected, rule)
+            finally:
+                self._connection.execute("COMMIT")
+
+    def keep_counted(self, counted: Counting, cards: Iterable[KeptCard]) -> bool:
+        """Keep the cards that have changed in it, once its look is over; False where it no longer holds."""
+        with _one_sentence(self.path), self._at_once():
+            return counted.keep(cards)
+
+    def forget_cards(self) -> None:
+        """Count everything anew the next time."""
+        with _one_sentence(self.path), self._at_once():
+            counting.forget(self._connection)
+
     def wipe(self) -> int:
         """Forget everything, also on the disk; how many happenings there were."""
         with _one_sentence(self.path):
             with self._at_once():
                 self._connection.execute("DELETE FROM plans")
+                counting.forget(self._connection)
                 count = self._connection.execute("DELETE FROM happenings").rowcount
             # Another program's open journal may hold the file's size up; its content is overwritten all the same.
             with contextlib.suppress(sqlite3.OperationalError):
@@ -123,6 +150,14 @@ class Journal:
 
     def __exit__(self, *error: object) -> None:
         self.close()
+
+    def _selected(self, where: str, values: Sequence[Any]) -> list[Happening]:
+        text = f"SELECT {COLUMNS} FROM happenings WHERE {where} ORDER BY at, number"
+        rows = self._connection.execute(text, values).fetchall()
+        try:
+            return [_happening(row) for row in rows]
+        except (ValueError, TypeError) as error:
+            raise JournalError(f"the journal {self.path} holds what earloop did not write ({error})") from error
 
     @contextlib.contextmanager
     def _at_once(self) -> Iterator[None]:
@@ -165,13 +200,13 @@ def _trouble(error: sqlite3.Error) -> str:
     return f"can't be used ({error}): move it away, and a new one is begun"
 
 
-def _row(happening: Happening) -> tuple[Any, ...]:
-    fault = faults(happening)
+def _row(noted: Happening | UnderWay) -> tuple[Any, ...]:
+    h, token = (noted.happening, noted.token) if isinstance(noted, UnderWay) else (noted, None)
+    fault = faults(h)
     if fault:
         raise ValueError(f"this can't be noted: {fault}")
-    h = happening
     detail = json.dumps(h.detail, ensure_ascii=False, allow_nan=False)
-    return (stamp(h.at), h.score, h.title, h.phrase, h.kind, h.what, h.item, h.result, h.seconds, detail)
+    return (stamp(h.at), h.score, h.title, h.phrase, h.kind, h.what, h.item, h.result, h.seconds, detail, token)
 
 
 def _happening(row: tuple[Any, ...]) -> Happening:

@@ -7,6 +7,7 @@ released: a new form is a new step.
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
 
 STEPS: tuple[str, ...] = (
     """
@@ -35,6 +36,32 @@ STEPS: tuple[str, ...] = (
         PRIMARY KEY (score, phrase)
     );
     """,
+    """
+    ALTER TABLE happenings ADD COLUMN token TEXT;
+    CREATE UNIQUE INDEX happenings_by_token ON happenings (token);
+    """,
+    """
+    CREATE TABLE cards (
+        score TEXT NOT NULL,
+        phrase INTEGER NOT NULL,
+        name TEXT NOT NULL,
+        due TEXT NOT NULL,
+        state TEXT NOT NULL,
+        PRIMARY KEY (score, phrase, name)
+    );
+    CREATE INDEX cards_by_due ON cards (due);
+    CREATE TABLE counted (until INTEGER NOT NULL, edits INTEGER NOT NULL, rule TEXT NOT NULL);
+    INSERT INTO counted VALUES (0, 0, '');
+    CREATE TRIGGER happening_put_between AFTER INSERT ON happenings
+    WHEN NEW.number < (SELECT max(number) FROM happenings)
+    BEGIN UPDATE counted SET until = 0, edits = edits + 1; END;
+    CREATE TRIGGER happening_gone AFTER DELETE ON happenings
+    BEGIN UPDATE counted SET until = 0, edits = edits + 1; END;
+    CREATE TRIGGER happening_changed AFTER UPDATE ON happenings
+    WHEN OLD.number <> NEW.number OR OLD.result IS NOT NULL OR NEW.result IS NOT NULL
+        OR instr(OLD.detail, '"links"') OR instr(NEW.detail, '"links"')
+    BEGIN UPDATE counted SET until = 0, edits = edits + 1; END;
+    """,
 )
 VERSION = len(STEPS)
 
@@ -56,7 +83,7 @@ def bring_up(connection: sqlite3.Connection) -> None:
         if version > VERSION:
             raise NewerSchemaError
         for step in STEPS[version:]:
-            for statement in step.split(";"):
+            for statement in _statements(step):
                 connection.execute(statement)
         connection.execute(f"PRAGMA user_version = {VERSION}")
         connection.execute("COMMIT")
@@ -64,6 +91,17 @@ def bring_up(connection: sqlite3.Connection) -> None:
         if connection.in_transaction:
             connection.execute("ROLLBACK")
         raise
+
+
+def _statements(step: str) -> Iterator[str]:
+    """One by one; a trigger holds semicolons of its own."""
+    statement = ""
+    for part in step.split(";"):
+        statement += part + ";"
+        if sqlite3.complete_statement(statement):
+            yield statement
+            statement = ""
+    yield statement
 
 
 def version_of(connection: sqlite3.Connection) -> int:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from earloop.journal import Happening, Journal, JournalError
+from earloop.journal import Happening, Journal, JournalError, UnderWay
 
 AGAIN = 5.0
 """Seconds until what could not be written is tried again."""
@@ -37,16 +37,19 @@ class Diary:
     def __init__(self, path: Path | None = None) -> None:
         self.path = path
         self.notice = ""
-        self._waiting: queue.SimpleQueue[Happening | KeptPlan | threading.Event] = queue.SimpleQueue()
-        self._unwritten: list[Happening] = []
+        self._waiting: queue.SimpleQueue[Happening | UnderWay | KeptPlan | threading.Event] = queue.SimpleQueue()
+        self._unwritten: list[Happening | UnderWay] = []
         self._plans: dict[tuple[str, int], KeptPlan] = {}
         self._journal: Journal | None = None
         self._thread: threading.Thread | None = None
         self._lock = threading.Lock()
         self._closed = threading.Event()
 
-    def note(self, happening: Happening) -> None:
-        """Keep it; returns at once and never raises. Nothing is taken any more once the diary is closed."""
+    def note(self, happening: Happening | UnderWay) -> None:
+        """Keep it; returns at once and never raises. Nothing is taken any more once the diary is closed.
+
+        What is under way takes the place of what was noted of it before.
+        """
         self._put(happening)
 
     def keep_plan(self, score: str, phrase: int, plan: dict[str, Any] | None) -> None:
@@ -69,7 +72,7 @@ class Diary:
         if self._thread is not None:
             self._thread.join(patience)
 
-    def _put(self, entry: Happening | KeptPlan) -> None:
+    def _put(self, entry: Happening | UnderWay | KeptPlan) -> None:
         if not self._closed.is_set():
             self._waiting.put(entry)
             self._begin()
@@ -111,10 +114,17 @@ class Diary:
                 elif isinstance(entry, KeptPlan):
                     self._plans[entry.score, entry.phrase] = entry
                 else:
-                    self._unwritten.append(entry)
+                    self._add(entry)
                 entry = self._waiting.get_nowait()
         except queue.Empty:
             return reached
+
+    def _add(self, entry: Happening | UnderWay) -> None:
+        """To the unwritten ones; of what is under way only the newest waits."""
+        if isinstance(entry, UnderWay):
+            token = entry.token
+            self._unwritten = [one for one in self._unwritten if not (isinstance(one, UnderWay) and one.token == token)]
+        self._unwritten.append(entry)
 
     def _write(self) -> None:
         if not self._left:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
+from uuid import uuid4
 
-from earloop.journal import Happening, Kind
+from earloop.journal import Happening, Kind, UnderWay
 from earloop.layers import LayerName
 from earloop.line import Span
 from earloop.session.diary import Diary
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 SHORTEST = 1.0
 """A spell below so many seconds is a key pressed in passing, not practice."""
+SO_FAR = 5.0
+"""Seconds between notes of a spell that goes on: as much is lost where the program is killed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,7 @@ class Spell:
     tempo: int
     began: float
     first_pass: int
+    token: str = field(default_factory=lambda: uuid4().hex)
 
 
 class Practising:
@@ -40,6 +44,7 @@ class Practising:
         self._clock = clock
         self._spell: Spell | None = None
         self._passes_seen = 0
+        self._noted = 0.0
         self.diary: Diary | None = None
         self.score = ""
         self.title = ""
@@ -69,16 +74,8 @@ class Practising:
     def ends(self) -> None:
         """The loop was stopped, or ran out."""
         spell, self._spell = self._spell, None
-        if spell is None:
-            return
-        seconds = self._clock() - spell.began
-        if seconds < SHORTEST:
-            return
-        c = self._session.choices
-        detail: dict[str, Any] = {"passes": self._passes(spell), "tempo": c.tempo, "answer_gap": c.answer_gap}
-        if spell.tempo != c.tempo:
-            detail["tempo_from"] = spell.tempo
-        self._note("played", spell.layer, f"layer:{spell.layer}", spell.phrase, None, round(seconds, 1), detail)
+        if spell is not None and self._clock() - spell.began >= SHORTEST:
+            self._note_spell(spell)
 
     @property
     def going(self) -> bool:
@@ -94,23 +91,41 @@ class Practising:
             self._begin(first_pass=max(1, self._passes_seen))
 
     def look(self) -> None:
-        """See how far the player is; call it a few times a second. A loop that ended by itself is noted here."""
+        """See how far the player is; call it a few times a second.
+
+        A loop that goes on is noted as far as it has come, so that a kill takes little; one that ended by itself is
+        noted here too.
+        """
         if self._spell is None:
             return
         at = self._session.player.snapshot()
         if at.playing:
             self._passes_seen = max(self._passes_seen, at.pass_number)
+            if self._clock() - self._noted >= SO_FAR:
+                self._note_spell(self._spell)
         elif self._passes_seen:
             self.ends()
 
     def _begin(self, first_pass: int) -> None:
         s = self._session
         self._passes_seen = 0
-        self._spell = Spell(s.choices.layer, s.span, self._phrase(), s.choices.tempo, self._clock(), first_pass)
+        self._noted = self._clock()
+        self._spell = Spell(s.choices.layer, s.span, self._phrase(), s.choices.tempo, self._noted, first_pass)
 
     def _passes(self, spell: Spell) -> int:
         """Passes begun in the spell."""
         return max(1, self._passes_seen - spell.first_pass + 1)
+
+    def _note_spell(self, spell: Spell) -> None:
+        """The spell up to now, in the place of what was noted of it before."""
+        self._noted = self._clock()
+        c = self._session.choices
+        detail: dict[str, Any] = {"passes": self._passes(spell), "tempo": c.tempo, "answer_gap": c.answer_gap}
+        if spell.tempo != c.tempo:
+            detail["tempo_from"] = spell.tempo
+        seconds = round(self._noted - spell.began, 1)
+        item = f"layer:{spell.layer}"
+        self._note("played", spell.layer, item, spell.phrase, None, seconds, detail, spell.token)
 
     def _phrase(self) -> int | None:
         return None if self._session.choices.loop == "whole" else self._session.phrase
@@ -124,7 +139,9 @@ class Practising:
         result: float | None,
         seconds: float,
         detail: dict[str, Any],
+        token: str = "",
     ) -> None:
         if self.diary is not None:
             at = datetime.now(UTC)
-            self.diary.note(Happening(at, self.score, self.title, phrase, kind, what, item, result, seconds, detail))
+            noted = Happening(at, self.score, self.title, phrase, kind, what, item, result, seconds, detail)
+            self.diary.note(UnderWay(token, noted) if token else noted)

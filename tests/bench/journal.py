@@ -5,7 +5,9 @@ python -m tests.bench journal [ENTRIES]
 
 from __future__ import annotations
 
+import os
 import random
+import subprocess
 import sys
 import tempfile
 import time
@@ -13,9 +15,9 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from earloop.coaching.due import due_items
+from earloop.coaching.due import due_in, due_items
 from earloop.coaching.progress import link_counts, minutes_a_day
-from earloop.journal import Happening, Journal
+from earloop.journal import Happening, Journal, UnderWay
 from earloop.layers import NAMES
 from earloop.session.diary import Diary
 
@@ -44,6 +46,25 @@ def timed(name: str, work: Callable[[], object]) -> None:
     print(f"{name:<44} {1000 * (time.perf_counter() - began):10.1f} ms")
 
 
+def due_times(path: Path, happenings: list[Happening]) -> None:
+    """What is due: counted for the first time, counted on, and as the command a player types."""
+    today = datetime.now(UTC).date()
+    with Journal.open(path) as journal:
+        timed("what is due, the first time", lambda: due_in(journal, today))
+        timed("what is due, the second time", lambda: due_in(journal, today))
+        journal.note(happenings[-1])
+        timed("what is due, after one more take", lambda: due_in(journal, today))
+        journal.note(happenings[len(happenings) // 2])
+        timed("what is due, after one that came late", lambda: due_in(journal, today))
+        timed("a spell noted so far", lambda: journal.note(UnderWay("spell", happenings[0])))
+    command = [sys.executable, "-m", "earloop", "due", "--json"]
+    surroundings = os.environ | {"EARLOOP_JOURNAL": str(path)}
+    timed("the command earloop due", lambda: subprocess.run(command, env=surroundings, capture_output=True, check=True))
+    print(f"{'size with what is counted':<44} {path.stat().st_size / 1e6:10.1f} MB")
+    with Journal.open(path) as journal:
+        timed("wipe", journal.wipe)
+
+
 def main() -> None:
     entries = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
     happenings = practice(entries)
@@ -59,7 +80,8 @@ def main() -> None:
         timed("a note as the keys see it", lambda: diary.note(happenings[0]))
         timed("until it is on the disk", lambda: diary.flush(10))
         diary.close()
-    timed("what is due on all scores", lambda: due_items(happenings))
+        due_times(path, happenings)
+    timed("what is due, going through all in memory", lambda: due_items(happenings))
     timed("minutes a day", lambda: minutes_a_day(happenings, datetime.now(UTC).date()))
     timed("links of one score", lambda: link_counts([h for h in happenings if h.score == "score 3"]))
 

@@ -9,9 +9,10 @@ from fsrs import Card, Rating, Scheduler
 from hypothesis import given
 from hypothesis import strategies as st
 
-from earloop.coaching.due import SITTING, due_by, due_items
+from earloop.coaching.due import due_in, due_items
 from earloop.coaching.items import Item, counted, told
-from earloop.journal import Happening
+from earloop.coaching.recall import SITTING
+from earloop.journal import Happening, Journal
 
 BEGIN = datetime(2026, 1, 1, 18, 0, tzinfo=UTC)
 
@@ -95,12 +96,15 @@ def test_days_are_the_players_own() -> None:
     assert east.on == here.on + timedelta(days=1)
 
 
-def test_what_is_due_stays_due_until_it_is_done() -> None:
-    happenings = [answered(BEGIN, 0.0)]
-    (due,) = due_items(happenings, UTC)
+def test_what_is_due_stays_due_until_it_is_done(journal_file) -> None:
+    happening = answered(BEGIN, 0.0)
+    (due,) = due_items([happening], UTC)
     assert due.on > BEGIN.date()
-    assert due_by(happenings, BEGIN.date(), UTC) == []
-    assert due_by(happenings, due.on, UTC) == due_by(happenings, date(2027, 1, 1), UTC) == [due]
+    with Journal.open() as journal:
+        journal.note(happening)
+        for _ in range(2):
+            assert due_in(journal, BEGIN.date(), UTC) == due_in(journal, date.min, UTC) == []
+            assert due_in(journal, due.on, UTC) == due_in(journal, date.max, UTC) == [due]
 
 
 @pytest.mark.parametrize(

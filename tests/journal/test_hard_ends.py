@@ -151,7 +151,7 @@ def test_a_step_that_fails_half_way_leaves_the_old_form(journal_file: Path, monk
     with sqlite3.connect(journal_file) as connection:
         assert version_of(connection) == version
         tables = connection.execute("SELECT count(*) FROM sqlite_master WHERE type = 'table'").fetchone()[0]
-    fresh = journal_file.with_name("fresh.sqlite")
+    fresh = journal_file.with_name(f"fresh-{version}.sqlite")
     old_journal(fresh, version)
     with sqlite3.connect(fresh) as connection:
         assert connection.execute("SELECT count(*) FROM sqlite_master WHERE type='table'").fetchone()[0] == tables

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from earloop.journal import Happening, Journal, JournalError
+from earloop.coaching.due import due_in
+from earloop.journal import Happening, Journal, JournalError, UnderWay
 from earloop.journal.happening import KINDS
 from earloop.journal.place import VARIABLE, journal_path, page_name, score_name, short_name
 
@@ -94,11 +95,27 @@ def test_an_unsound_note_is_refused_and_its_companions_with_it(journal_file: Pat
         assert journal.happenings() == []
 
 
+def test_what_is_under_way_is_one_row(journal_file: Path) -> None:
+    """Whoever writes it, and also after a wipe between; others are not touched."""
+    with Journal.open() as journal, Journal.open() as other:
+        for minute, one in enumerate((journal, other, journal)):
+            one.note_all([UnderWay("mine", happening(minute, seconds=minute)), happening(10 + minute)])
+        one.note(UnderWay("another", happening(20)))
+        assert [h.at.minute for h in journal.happenings()] == [2, 10, 11, 12, 20]
+        journal.wipe()
+        journal.note(happening(30))
+        other.note(UnderWay("mine", happening(31)))
+        assert [h.at.minute for h in journal.happenings()] == [30, 31]
+        with pytest.raises(ValueError, match="can't be noted"):
+            other.note(UnderWay("mine", happening(31, seconds=-1)))
+
+
 def test_wiping_leaves_nothing_on_the_disk(journal_file: Path) -> None:
-    """Neither a row nor its bytes, also in the files SQLite keeps beside it."""
+    """Neither a row nor its bytes, also in the files SQLite keeps beside it; nor what was worked out from it."""
     with Journal.open() as journal:
         for minute in range(300):
-            journal.note(happening(minute, title="a-title-nobody-else-has"))
+            journal.note(happening(minute, title="a-title-nobody-else-has", result=1.0))
+        assert due_in(journal)
         assert journal.wipe() == 300
         assert journal.happenings() == []
         for path in journal_file.parent.glob(journal_file.name + "*"):

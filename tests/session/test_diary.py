@@ -9,10 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from earloop.journal import Journal
+from earloop.journal import Journal, UnderWay
 from earloop.reading import Decisions
 from earloop.session import diary as diaries
+from earloop.session import practising
 from earloop.session.diary import Diary
+from earloop.session.played import Played
 from earloop.session.session import Session
 from tests.journal.test_journal import happening
 from tests.made_lines import line_of
@@ -195,3 +197,62 @@ def test_a_plan_is_kept_as_it_was_last(journal_file: Path) -> None:
         assert found[1] == {"minutes": 19}
         assert journal.kept_plan("b", 0) is None
         assert len(journal.happenings()) == 20
+
+
+def test_a_spell_that_goes_on_is_noted_so_far_and_once(journal_file: Path) -> None:
+    """A killed program has noted all but the last seconds; what follows takes the place of what was noted."""
+    practice = Practice()
+    practice.play(practising.SO_FAR - 1, 1)
+    assert practice.diary.flush(5)
+    assert not journal_file.exists()
+    practice.play(2, 1)
+    assert practice.diary.flush(5)
+    with Journal.open() as journal:
+        (so_far,) = journal.happenings()
+    assert (so_far.kind, so_far.what, so_far.seconds) == ("played", "skeleton", practising.SO_FAR + 1)
+    practice.play(practising.SO_FAR, 3)
+    practice.session.choose_layer("upper")
+    practice.play(practising.SO_FAR, 4)
+    practice.session.stop()
+    noted = practice.noted()
+    assert [(h.what, h.seconds) for h in noted] == [("skeleton", 2 * practising.SO_FAR + 1), ("upper", 5)]
+    assert noted[0].detail["passes"] == 3
+    assert noted[0].at >= so_far.at
+
+
+def test_what_waits_of_one_spell_is_its_newest_note(tmp_path: Path) -> None:
+    """With the journal out of reach for an hour, its hundreds of notes are one; those of others stay."""
+    path = tmp_path / "journal.sqlite"
+    path.mkdir()
+    diary = Diary(path)
+    diary.note(happening(0))
+    for minute in range(300):
+        diary.note(UnderWay("spell", happening(minute, seconds=minute)))
+    assert not diary.flush(2)
+    assert len(diary._unwritten) == 2
+    path.rmdir()
+    diary.note(UnderWay("other", happening(400)))
+    assert diary.flush(5)
+    diary.close()
+    with Journal.open(path) as journal:
+        assert [h.seconds for h in journal.happenings()] == [12.5, 299, 12.5]
+
+
+def test_playing_without_a_session_is_noted_so_far(journal_file: Path) -> None:
+    """As from the command line: passes, seconds; stopped by a pedal and begun again is another spell."""
+    now = [0.0]
+    player, diary = FakePlayer(), Diary()
+    played = Played(diary, happening(seconds=0.0, detail={"tempo": 80}), lambda: now[0])
+    for second in range(30):
+        now[0], player.playing, player.pass_number = second, second not in (0, 13, 14), 1 + second // 4
+        played.look(player)
+    now[0] = 29.5
+    played.end()
+    played.end()
+    diary.close(5)
+    with Journal.open() as journal:
+        noted = journal.happenings()
+    assert [(h.seconds, h.detail) for h in noted] == [
+        (12.0, {"passes": 4, "tempo": 80}),
+        (14.5, {"passes": 8, "tempo": 80}),
+    ]
