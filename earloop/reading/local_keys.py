@@ -43,8 +43,7 @@ def find_local_keys(
             own = places[span.first : span.last + 1]
             theirs = places[model.span.first : model.span.last + 1]
             copied = key_of_copy((theirs, model.key), own, repeat, chosen[index])
-            if copied is not None:
-                found = LocalKey(span, copied, repeat.sure * model.sure, model.span)
+            found = LocalKey(span, copied, repeat.sure * model.sure, model.span)
         out.append(found)
     return tuple(out)
 

@@ -31,6 +31,8 @@ CHANGE = 1.0
 """Cost of a change of key, in nats."""
 AWAY, FAR = 1.5, 0.4
 """Cost of each gesture in another key than home, and for each fifth between the signatures."""
+SETTLED = 4
+"""Tones that a passage in a key has at least: one that comes and goes sooner is not heard as a key."""
 
 
 def passage_keys(columns: Columns, home: Key, gestures: tuple[Span, ...], fixed: dict[int, Key]) -> tuple[Ints, Floats]:
@@ -42,7 +44,7 @@ def passage_keys(columns: Columns, home: Key, gestures: tuple[Span, ...], fixed:
     scores[0, 1:] -= CHANGE
     before, after = _best_up_to(scores), _best_up_to(scores[::-1])[::-1]
     through = before + after - scores
-    best = through.argmax(axis=1)
+    best = settled(through.argmax(axis=1), scores, np.array([len(span) for span in gestures]), fixed)
     rows = np.arange(len(gestures))
     top = through[rows, best]
     rest = through.copy()
@@ -87,6 +89,29 @@ def _likelihoods(columns: Columns, home: Key, gestures: tuple[Span, ...]) -> Flo
     away = np.array([abs(key_at(number, home).signature - home.signature) for number in range(24)])
     scores -= np.where(numbers == 0, 0.0, AWAY + FAR * away)
     return np.asarray(scores, dtype=np.float64)
+
+
+def settled(best: Ints, scores: Floats, sizes: Ints, fixed: dict[int, Key]) -> Ints:
+    """The chain without passages too short to be heard: each goes to the key beside it that suits its tones better.
+
+    The shortest go first, since they may join two passages of one key. Gestures whose key is decided keep it.
+    """
+    decided = np.isin(np.arange(len(best)), list(fixed))
+    while True:
+        starts = np.concatenate([[0], np.flatnonzero(np.diff(best)) + 1])
+        keys, tones = best[starts], np.add.reduceat(sizes, starts)
+        short = (tones < SETTLED) & ~np.logical_or.reduceat(decided, starts)
+        if len(starts) == 1 or not short.any():
+            return best
+        wait = np.where(short, tones, SETTLED)
+        first = (wait <= np.append(SETTLED, wait[:-1])) & (wait < np.append(wait[1:], SETTLED))
+        now = np.flatnonzero(short & first)
+        sums = np.add.reduceat(scores, starts, axis=0)
+        before, after = keys[np.maximum(now - 1, 0)], keys[np.minimum(now + 1, len(keys) - 1)]
+        left = np.where(now > 0, sums[now, before], -np.inf)
+        right = np.where(now < len(keys) - 1, sums[now, after], -np.inf)
+        keys[now] = np.where(left >= right, before, after)
+        best = np.repeat(keys, np.diff(np.append(starts, len(best))))
 
 
 def _best_up_to(scores: Floats) -> Floats:

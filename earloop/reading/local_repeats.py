@@ -19,20 +19,16 @@ from earloop.reading.record import Key, Mode
 Ints = NDArray[np.int64]
 Shape = tuple[tuple[int, ...], tuple[float, ...]]
 _NEAR = 4
-"""Gestures back to which three tones are still recognised."""
+"""Gestures back to which four tones, or an even scale, are still recognised."""
 _NATURAL = (0, 2, 4, -1, 1, 3, 5)
 
 
 @dataclass(frozen=True, slots=True)
 class Repeat:
-    """Gesture `model` (an index) comes back; `exact` in semitones; `sure` falls with short and distant copies.
-
-    `strict` says that it counts only where every degree agrees: three tones, unless they follow at once a step away.
-    """
+    """Gesture `model` (an index) comes back; `exact` in semitones; `sure` falls with short and distant copies."""
 
     model: int
     exact: bool
-    strict: bool
     sure: float
 
 
@@ -50,13 +46,12 @@ def find_repeats(columns: Columns, heights: Ints, gestures: tuple[Span, ...]) ->
         keys = (("exact", (exact, rhythm)), ("letters", (letters, rhythm)))
         for key in keys if any(exact) else ():
             before = latest.get(key)
-            if before is not None and _recognised(letters, rhythm, index - before, key[0] == "exact"):
+            step = 0 if before is None else abs(high[first] - high[gestures[before].first])
+            if before is not None and _recognised(letters, rhythm, index - before, step, key[0] == "exact"):
                 root = out[before]
                 sure = min(0.95, 0.6 + 0.07 * len(exact)) - min(0.2, 0.01 * (index - before - 1))
                 same = key[0] == "exact" and (root is None or root.exact)
-                step = abs(high[first] - high[gestures[before].first])
-                strict = len(letters) == 2 and not (before == index - 1 and step == 1)
-                found = Repeat(before if root is None else root.model, same, strict, sure)
+                found = Repeat(before if root is None else root.model, same, sure)
                 break
         out.append(found)
         for key in keys:
@@ -64,12 +59,11 @@ def find_repeats(columns: Columns, heights: Ints, gestures: tuple[Span, ...]) ->
     return tuple(out)
 
 
-def key_of_copy(model: tuple[Ints, Key], copy: Ints, repeat: Repeat, around: Key) -> Key | None:
+def key_of_copy(model: tuple[Ints, Key], copy: Ints, repeat: Repeat, around: Key) -> Key:
     """The key in which the copy's tones have the degrees that the model's tones have in theirs.
 
     `model` holds the model's places on the line of fifths and its key, `copy` the copy's places; `around` is the key
-    of the passage, whose scale gives the tonic where the copy does not touch it. None where a strict copy would have
-    other degrees than its model.
+    of the passage, whose scale gives the tonic where the copy does not touch it.
     """
     places, key = model
     if repeat.exact:
@@ -88,8 +82,6 @@ def key_of_copy(model: tuple[Ints, Key], copy: Ints, repeat: Repeat, around: Key
     for mode in modes:
         own = [degree_of(place, Key(tonic, mode)) for place in copy.tolist()]
         counts.append(sum(a != b for a, b in zip(theirs, own, strict=True)))
-    if repeat.strict and min(counts):
-        return None
     return Key(tonic, modes[counts.index(min(counts))])
 
 
@@ -109,15 +101,21 @@ def _relative_times(columns: Columns, gestures: tuple[Span, ...]) -> list[float]
     return times
 
 
-def _recognised(letters: tuple[int, ...], rhythm: tuple[float, ...], back: int, exact: bool) -> bool:
-    """Whether a shape is enough to be known again `back` gestures later (common practice, no source)."""
+def _recognised(letters: tuple[int, ...], rhythm: tuple[float, ...], back: int, step: int, exact: bool) -> bool:
+    """Whether a shape is enough to be known again `back` gestures later, `step` letters away.
+
+    Two or three tones make a little key only in a sequence, one step at once after the other (common practice, no
+    source).
+    """
     tones = len(letters) + 1
     if all(abs(step) > 1 for step in letters):
         return exact and tones > 3
     if tones == 2:
-        return back == 1 and abs(letters[0]) == 1 and len(set(rhythm)) > 1
+        return back == 1 and step <= 1 and abs(letters[0]) == 1 and len(set(rhythm)) > 1
     if tones == 3:
         # A tone, its neighbor and the tone again have no key of their own.
-        return back <= _NEAR and sum(letters) != 0
-    plain = len(set(letters)) == 1 and len(set(rhythm)) == 1
-    return back <= _NEAR or not plain
+        return back == 1 and step <= 1 and sum(letters) != 0
+    even = len(set(rhythm)) == 1
+    if tones == 4:
+        return back <= (1 if even else _NEAR)
+    return back <= _NEAR or not (even and len(set(letters)) == 1)

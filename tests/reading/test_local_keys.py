@@ -6,6 +6,7 @@ import tomllib
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -15,7 +16,7 @@ from earloop.reading.at_once import at_once
 from earloop.reading.decisions import Decisions
 from earloop.reading.degrees import local_degrees
 from earloop.reading.local_keys import find_local_keys, why_local
-from earloop.reading.local_passages import key_at, key_number
+from earloop.reading.local_passages import key_at, key_number, settled
 from earloop.reading.read import read
 from earloop.reading.record import Key, Tonic
 from earloop.scores import load_line
@@ -120,6 +121,27 @@ def test_one_altered_tone_moves_nothing():
     line = named("C5 E5 G5 F#5 G5 E5 C5  D5 E5 F5 D5 B4 C5 C5  G4 G#4 A4 B4 C5 D5 C5")
     spans = (Span(0, 6), Span(7, 13), Span(14, 20))
     assert {part.key for part in find_local_keys(line, HOME, spans)} == {Key(0)}
+
+
+def test_two_or_three_tones_make_a_little_key_only_in_a_sequence():
+    """A sigh moved by a fifth stays at home; moved at once by a step it takes its degrees along."""
+    spans = (Span(0, 1), Span(2, 3))
+    rhythm = [1.5, 0.5] * 2
+    apart = line_of([pitch_from_name(name) for name in ("D5", "C5", "A4", "G4")], rhythm)
+    assert [part.model for part in find_local_keys(apart, HOME, spans)] == [None, None]
+    climbing = line_of([pitch_from_name(name) for name in ("D5", "C5", "E5", "D5")], rhythm)
+    assert find_local_keys(climbing, HOME, spans)[1].model == spans[0]
+
+
+def test_a_key_that_comes_and_goes_is_not_heard():
+    """A chain that would change its key for one gesture of three tones stays; a decided key stands all the same."""
+    scores = np.full((4, 24), -9.0)
+    scores[[0, 3], 0] = scores[[1, 2], 7] = 0.0
+    scores[1, 0], scores[2, 9] = -3.0, -1.0
+    best, sizes = np.array([0, 7, 9, 0]), np.array([5, 3, 2, 6])
+    assert settled(best, scores, sizes, {}).tolist() == [0, 7, 7, 0]
+    assert settled(best[:2], scores[:2], sizes[:2], {}).tolist() == [0, 0]
+    assert settled(best, scores, sizes, {2: Key(3)}).tolist() == [0, 0, 9, 0]
 
 
 def test_a_scale_far_away_is_not_taken_for_a_repeat():

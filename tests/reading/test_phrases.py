@@ -80,6 +80,25 @@ def test_fermatas_end_phrases() -> None:
     assert ends_of(line) == [3, 9]
 
 
+HELD = Marks(fermata=True)
+
+
+@pytest.mark.parametrize(
+    ("signs", "expected"),
+    [
+        ({3: HELD, 4: HELD, 5: HELD, 9: HELD}, [5, 9]),
+        ({0: HELD, 6: HELD, 12: HELD}, [6]),
+        ({3: HELD, 6: HELD, 7: HELD, 8: Marks(break_after="comma")}, [3, 8]),
+        ({4: Marks(break_after="comma"), 5: HELD, 9: HELD}, [4, 9]),
+        ({4: Marks(break_after="comma"), 5: Marks(fermata=True, break_after="caesura")}, [4, 5]),
+    ],
+)
+def test_held_tones_in_a_row_are_no_phrases_of_one_tone(signs: dict[int, Marks], expected: list[int]) -> None:
+    """Of fermatas side by side the last ends the phrase; a lone tone stands apart only where a breath is marked."""
+    line = marked(line_of(OPENING + ANSWER, RHYTHM * 2), signs)
+    assert ends_of(line) == expected
+
+
 def test_a_span_far_too_long_between_signs_is_divided() -> None:
     """Signs stand at the start only; the eight phrases after the last one are found by themselves."""
     line = line_of((OPENING + ANSWER) * 5, RHYTHM * 10)
@@ -94,6 +113,12 @@ def test_double_bars_part_sections_and_not_phrases() -> None:
     line = line_of((OPENING + ANSWER) * 6, RHYTHM * 12)
     line = marked(line, {27: Marks(break_after="double-bar"), 55: Marks(break_after="double-bar")})
     assert ends_of(line) == list(range(6, 83, 7))
+
+
+def test_fermatas_at_the_ends_of_sections_leave_their_phrases_alone() -> None:
+    """Three fermatas, each after sixteen phrases: they say nothing of how long a phrase is."""
+    line = marked(line_of((OPENING + ANSWER) * 32, RHYTHM * 64), dict.fromkeys((111, 223, 335), HELD))
+    assert ends_of(line) == list(range(6, 447, 7))
 
 
 def test_a_slur_is_not_cut() -> None:
