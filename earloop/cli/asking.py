@@ -80,10 +80,10 @@ def _listed(session: Session, phrases: range, past: list[Result]) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Tone:
-    """A tone as an answer: a MIDI key, fractional where it was sung."""
+class Tones:
+    """Tones as an answer: MIDI keys, fractional where they were sung."""
 
-    midi: float
+    midis: tuple[float, ...]
     by: Way
 
 
@@ -117,6 +117,7 @@ class _Terminal:
         print(f"\nQuestion {spell.asked} of {spell.count}, phrase {question.phrase + 1}.")
         print(f"You hear {_in_order(question.sound)}.")
         print(spoken(question.words))
+        print(_by_tones(question))
         print(f"Answer with {_offered(question)}.", end=" ")
         again = "hear it" if self.wait else "hear it again"
         print(f"Enter or r: {again}. x: I don't know. q: end.", flush=True)
@@ -127,20 +128,25 @@ class _Terminal:
             said = self._line()
             if said is None or said == END:
                 return False
-            if isinstance(said, Tone):
-                self.asking.tone(said.midi, said.by)
+            if isinstance(said, Tones):
+                self._heard(said)
             elif said in ("", AGAIN):
                 self.asking.again()
             elif said == UNKNOWN:
                 self.asking.give_up()
-            elif said == SING and question.by_tone:
+            elif said == SING and self.asking.sung is not None:
                 self.asking.stop()
-                self.sung.begin()
+                self.sung.begin(*self.asking.sung)
             elif self.asking.choose(said) is None:
                 print(f"{said!r} is none of the answers.", flush=True)
         self.sung.stop()
         print(spoken(self.asking.outcome.sentence), flush=True)
         return True
+
+    def _heard(self, tones: Tones) -> None:
+        """An answer, or a remark that it was none."""
+        if self.asking.tones(tones.midis, tones.by) is None and self.asking.remark:
+            print(spoken(self.asking.remark), flush=True)
 
     def _went_on(self) -> bool:
         """Whether to go on. After a wrong answer both are heard; it goes on when they have ended, or on Enter."""
@@ -156,19 +162,19 @@ class _Terminal:
                 return True
         return False
 
-    def _line(self) -> str | Tone | None:
-        """The next line, or a tone played or sung; None at the end of the input. What goes on with the ear is told."""
+    def _line(self) -> str | Tones | None:
+        """The next line, or tones played or sung; None at the end of the input. What goes on with the ear is told."""
         told = ""
         while True:
             try:
                 return self.lines.get(timeout=LOOK)
             except queue.Empty:
                 sounding = self.asking.sounding is not None
-                played, sung = self.keyboard.heard(sounding), self.sung.look(sounding)
-            if played is not None:
-                return Tone(played, "keyboard")
-            if sung is not None:
-                return Tone(sung, "voice")
+                played, sung = self.keyboard.heard(sounding, self.asking.may_go_on), self.sung.look(sounding)
+            if played:
+                return Tones(played, "keyboard")
+            if sung:
+                return Tones(sung, self.sung.way)
             if self.sung.sentence and self.sung.sentence != told:
                 told = self.sung.sentence
                 print(told, flush=True)
@@ -188,5 +194,13 @@ def _offered(question: Question) -> str:
     for answer in question.answers:
         same = answer.key == answer.words
         told.append(answer.key if same else f"{answer.key} for {spoken(answer.words)}")
-    tone = ", or s to sing it, or play it on the keyboard" if question.by_tone else ""
-    return ", ".join(told) + tone
+    return ", ".join(told)
+
+
+def _by_tones(question: Question) -> str:
+    """What to sing or play, and how to begin."""
+    by = question.by_tones
+    if by is None:
+        return question.ways
+    more = f": {by.more}" if by.more else ""
+    return f"s: sing {by.what}, in any octave{more}. Or play it on the keyboard."

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from earloop.coaching.by_tones import Meant
 from earloop.coaching.question import Answer, Part, Question
 from earloop.coaching.scale import apart
-from earloop.coaching.sounds import with_another_tone
 
 CALM = "Yes."
 
@@ -15,7 +15,7 @@ CALM = "Yes."
 class Outcome:
     """`given` is what was said, in words; `sounds` is mine and then theirs, empty after a right answer.
 
-    `place` is that of the answer given among the question's answers, None where it was none of them.
+    `place` is that of the answer given among the question's answers, None where none was given.
     """
 
     right: bool
@@ -25,27 +25,23 @@ class Outcome:
     place: int | None = None
 
 
-def by_choice(question: Question, place: int) -> Outcome:
-    """The answer at that place of the question's answers."""
+def by_choice(question: Question, place: int, said: str = "") -> Outcome:
+    """The answer at that place of the question's answers; `said` how it was given, where not in its own words."""
     mine = question.answers[place]
     if place == question.right:
         return Outcome(True, mine.words, CALM, place=place)
-    return Outcome(False, mine.words, _difference(question, mine), _both(question, mine), place)
+    really = f", which is {mine.really}" if mine.really else ""
+    sentence = _difference(question, mine, said or f"You said {mine.words}{really}")
+    return Outcome(False, mine.words, sentence, _both(question, mine), place)
 
 
-def by_tone(question: Question, midi: int) -> Outcome:
-    """A tone sung or played, in any octave, for a question that takes one."""
-    for place, answer in enumerate(question.answers):
-        if answer.pitch is not None and answer.pitch.pc == midi % 12:
-            return by_choice(question, place)
-    near = question.right_answer.pitch
-    assert near is not None
-    away = (midi - near.midi + 6) % 12 - 6
-    sound = with_another_tone(question.right_answer.sound, near.midi + away)
-    size = f"{abs(away)} semitone{'' if abs(away) == 1 else 's'} too {'high' if away > 0 else 'low'}"
-    mine = Answer("", "another tone", sound)
-    sentence = f"That tone is {size}: {question.because}."
-    return Outcome(False, f"{away:+d} semitones", sentence, _both(question, mine))
+def by_tones(question: Question, heard: Meant, verb: str = "played") -> Outcome | None:
+    """Tones sung or played; None where they mean none of the answers, which is no wrong answer: `heard` says what."""
+    if heard.place is None or question.by_tones is None:
+        return None
+    mine, told = question.answers[heard.place], question.by_tones.told(heard.tune)
+    means = "" if told == mine.words else f", so {mine.words}"
+    return by_choice(question, heard.place, f"You {verb} {told}{means}")
 
 
 def given_up(question: Question) -> Outcome:
@@ -66,9 +62,8 @@ def _is_named(question: Question) -> bool:
     return question.kind in ("which_degree", "sing_held", "next_lower")
 
 
-def _difference(question: Question, mine: Answer) -> str:
+def _difference(question: Question, mine: Answer, said: str) -> str:
     right = question.right_answer
     if mine.pitch is None or right.pitch is None or not _is_named(question):
-        really = f", which is {mine.really}" if mine.really else ""
-        return f"You said {mine.words}{really}, but {question.because}."
-    return f"You said {mine.words}; it is {right.words}, {apart(mine.pitch, right.pitch)}: {question.because}."
+        return f"{said}, but {question.because}."
+    return f"{said}; it is {right.words}, {apart(mine.pitch, right.pitch)}: {question.because}."

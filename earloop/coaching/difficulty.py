@@ -6,6 +6,7 @@ no source; what a player finds hard is met by the rule in `edge.py`, which needs
 
 from __future__ import annotations
 
+from earloop.line import Span
 from earloop.reading.record import DEEPEST, Key, LocalKey, Reading
 
 
@@ -32,6 +33,12 @@ def local_key(reading: Reading, index: int) -> LocalKey:
 def from_home(reading: Reading, index: int) -> float:
     """0 in the home key, more the farther off the tone's own key is."""
     return grows(keys_apart(local_key(reading, index).key, reading.home.key), 2)
+
+
+def away(reading: Reading, span: Span, key: Key | None = None) -> float:
+    """How far the keys of the span's tones are from a key, by default the home key: the mean of `keys_apart`."""
+    asked = key or reading.home.key
+    return sum(keys_apart(local_key(reading, i).key, asked) for i in span.indexes) / len(span)
 
 
 def held_to_scale(value: float) -> float:

@@ -35,6 +35,34 @@ def by_number(degree: Degree, pitch: Pitch, mode: Mode) -> str:
     return str(degree)
 
 
+Tune = tuple[int, ...]
+"""One tone or several in order, as pitch classes 0 to 11: the octave is free."""
+
+
+@dataclass(frozen=True, slots=True)
+class ByTones:
+    """How a question is answered by singing or playing, in any octave; `by_tones.py` makes it, kind by kind.
+
+    `what` says what to sing or play, such as `the first tone of that line`, and `more` what else is to be known of it.
+    `tunes` goes with the answers: all that mean each of them. `names` calls each pitch class by its degree in the key
+    in question.
+    """
+
+    what: str
+    tunes: tuple[frozenset[Tune], ...]
+    names: tuple[str, ...]
+    more: str = ""
+
+    @property
+    def most(self) -> int:
+        """Tones of the longest tune that means something."""
+        return max(len(tune) for mine in self.tunes for tune in mine)
+
+    def told(self, tune: Tune) -> str:
+        """`1 3 #4`: the tune by its degrees."""
+        return " ".join(self.names[pc] for pc in tune)
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """One thing that sounds, and what it is called while it does."""
@@ -63,9 +91,9 @@ class Question:
     """One question about one phrase (0-based).
 
     `item` is what is learned by it, always the same for the same thing (`question:which_line`, `link:12-18`);
-    `about` are the tones in question. `right` is the place of the right answer. Where `by_tone` holds, the answer
-    may be sung or played as well, in any octave. `because` says why the right answer is right, as half a sentence.
-    `degree` is the degree in question, in numbers, where the question is about one.
+    `about` are the tones in question. `right` is the place of the right answer. `by_tones` says how it is answered by
+    singing or playing, None where no few tones tell the answers apart. `because` says why the right answer is right, as
+    half a sentence. `degree` is the degree in question, in numbers, where the question is about one.
     """
 
     kind: QuestionKind
@@ -78,12 +106,20 @@ class Question:
     right: int
     difficulty: float
     because: str
-    by_tone: bool = False
+    by_tones: ByTones | None
     degree: str = ""
 
     @property
     def right_answer(self) -> Answer:
         return self.answers[self.right]
+
+    @property
+    def ways(self) -> str:
+        """How it may be answered, as a sentence for the player."""
+        if self.by_tones is None:
+            return "Answer by key: no few tones tell these answers apart."
+        more = f": {self.by_tones.more}" if self.by_tones.more else ""
+        return f"Answer by key, or sing or play {self.by_tones.what}, in any octave{more}."
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 from random import Random
 
+from earloop.coaching.by_tones import names_in, one_tone_each
 from earloop.coaching.degree_answers import can_be_asked, degree_answers, degrees_over, keys_of
 from earloop.coaching.difficulty import from_home, grows, held_to_scale, lightness, local_key
 from earloop.coaching.passages import MOST_TONES, passage
@@ -85,7 +86,7 @@ def _lean_way(
         right=0 if falls else 1,
         difficulty=difficulty,
         because=f"{first} leans and releases {'down' if falls else 'up'} to {second}{where}",
-        by_tone=not released,
+        by_tones=one_tone_each("the release", answers, names_in(key, naming)),
         degree=str(reading.local_degrees[lean.release]),
     )
 
@@ -162,6 +163,6 @@ def _sing_held(
         right=right,
         difficulty=difficulty,
         because=f"it is held{line} until the skeleton moves on",
-        by_tone=True,
+        by_tones=one_tone_each("the held tone", answers, names_in(key, naming, answers)),
         degree=str(degree),
     )

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from functools import partial
 from random import Random
 
+from earloop.coaching.by_tones import names_in, one_tone_each
 from earloop.coaching.degree_answers import can_be_asked, degree_answers, degrees_over, keys_of
-from earloop.coaching.difficulty import from_home, grows, held_to_scale, keys_apart, lightness, local_key
+from earloop.coaching.difficulty import away, from_home, grows, held_to_scale, keys_apart, lightness, local_key
 from earloop.coaching.passages import MOST_TONES, nearest_tone, passage, stretches
 from earloop.coaching.question import Answer, Naming, Part, Question, Spot
 from earloop.coaching.scale import SIZES, pitch_of
@@ -73,6 +74,7 @@ def _which_degree(
         right=right,
         difficulty=difficulty,
         because=_stands(degree, tonic),
+        by_tones=one_tone_each("that tone", answers, names_in(key, naming, answers)),
         degree=str(degree),
     )
 
@@ -105,15 +107,14 @@ def _home_spots(reading: Reading, phrase: int, span: Span, key: Key, words: tupl
     if tonic is None or not others or len(span) < FEWEST:
         return
     heard = {reading.line[i].pitch.pc for i in span.indexes}
-    far = sum(keys_apart(local_key(reading, i).key, key) for i in span.indexes) / len(span)
     difficulty = held_to_scale(
         0.1
         + 0.25 * (reading.line[span.last].pitch.pc != key.pc)
         + 0.2 * (key.pc not in heard)
-        + 0.3 * grows(max(far, keys_apart(key, reading.home.key)), 2)
+        + 0.3 * grows(max(away(reading, span, key), keys_apart(key, reading.home.key)), 2)
         + 0.1 * (key.mode == "minor")
     )
-    make = partial(_where_home, reading, phrase, span, (tonic, others), words, difficulty)
+    make = partial(_where_home, reading, phrase, span, (tonic, others), (key, *words), difficulty)
     yield Spot("where_home", phrase, (tonic,), difficulty, make)
 
 
@@ -131,12 +132,12 @@ def _where_home(
     phrase: int,
     span: Span,
     offered: tuple[int, Sequence[int]],
-    words: tuple[str, str],
+    asked: tuple[Key, str, str],
     difficulty: float,
     rng: Random,
     naming: Naming,
 ) -> Question:
-    where, whose = words
+    key, where, whose = asked
     tonic, others = offered
     chosen = [tonic, *rng.sample(list(others), min(CANDIDATES - 1, len(others)))]
     rng.shuffle(chosen)
@@ -162,7 +163,7 @@ def _where_home(
         right=right,
         difficulty=difficulty,
         because=f"{PLACES[right]} tone is the tonic, {pitch.letter}{pitch.accidental}",
-        by_tone=True,
+        by_tones=one_tone_each("the tonic", answers, names_in(key, naming)),
         degree="1",
     )
 

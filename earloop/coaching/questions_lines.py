@@ -8,8 +8,9 @@ from random import Random
 from statistics import fmean
 from typing import Literal
 
+from earloop.coaching.by_tones import by_their_tones, names_in, one_tone_each
 from earloop.coaching.degree_answers import can_be_asked, degree_answers, degrees_over, keys_of
-from earloop.coaching.difficulty import from_home, grows, held_to_scale
+from earloop.coaching.difficulty import away, from_home, grows, held_to_scale
 from earloop.coaching.passages import MOST_TONES, passage, stretches
 from earloop.coaching.question import Answer, Naming, Part, Question, Spot
 from earloop.coaching.scale import SIZES
@@ -40,11 +41,11 @@ def _line_spots(reading: Reading, phrase: int, span: Span) -> Iterator[Spot]:
         return
     heights = [fmean(reading.line[i].midi for i in own[name]) for name in ("u", "l")]
     shared = 1 - (len(own["u"]) + len(own["l"])) / (len(upper.tones) + len(lower.tones))
-    near = 1 - grows(abs(heights[0] - heights[1]), OCTAVE_HALF)
+    near, far = 1 - grows(abs(heights[0] - heights[1]), OCTAVE_HALF), grows(away(reading, span), 2)
     layers: tuple[tuple[OutsideLine, Layer], ...] = (("upper", upper), ("lower", lower))
     for name, layer in layers:
         for true_time in (True, False):
-            difficulty = held_to_scale(0.5 * near + 0.2 * shared + 0.15 * (not true_time))
+            difficulty = held_to_scale(0.5 * near + 0.2 * shared + 0.15 * (not true_time) + 0.15 * far)
             make = partial(_which_line, reading, phrase, span, name, true_time, difficulty)
             yield Spot("which_line", phrase, tuple(t.source for t in layer.tones), difficulty, make)
 
@@ -75,7 +76,13 @@ def _which_line(
         right=right,
         difficulty=difficulty,
         because=_told_apart(reading, span, name, naming),
+        by_tones=by_their_tones("line", *_keys_of_both(reading, span), names_in(reading.home.key, naming)),
     )
+
+
+def _keys_of_both(reading: Reading, span: Span) -> tuple[list[int], list[int]]:
+    upper, lower = build(reading, "upper", span), build(reading, "lower", span)
+    return [tone.pitch.midi for tone in upper.tones], [tone.pitch.midi for tone in lower.tones]
 
 
 def _told_apart(reading: Reading, span: Span, name: OutsideLine, naming: Naming) -> str:
@@ -158,6 +165,6 @@ def _next_lower(
         right=right,
         difficulty=difficulty,
         because=f"the lower line goes on {goes}",
-        by_tone=True,
+        by_tones=one_tone_each("the lower line's next tone", answers, names_in(key, naming, answers)),
         degree=str(degree),
     )

@@ -8,7 +8,8 @@ from difflib import SequenceMatcher
 from functools import partial
 from random import Random
 
-from earloop.coaching.difficulty import held_to_scale
+from earloop.coaching.by_tones import by_their_tones, names_in, where_pages_differ
+from earloop.coaching.difficulty import away, grows, held_to_scale
 from earloop.coaching.passages import MOST_TONES, stretches
 from earloop.coaching.question import Answer, Naming, Part, Question, Spot
 from earloop.coaching.scale import moved_in_key
@@ -44,12 +45,13 @@ def _page_spots(reading: Reading, phrase: int, span: Span) -> Iterator[Spot]:
     skeleton = _skeleton(reading, span)
     if len(skeleton) < FEWEST:
         return
-    true = _keys(reading, skeleton)
+    true, far = _keys(reading, skeleton), grows(away(reading, span), 2)
     for other in (*_other_phrases(reading, span), *_variations(reading, span, skeleton)):
         theirs = _keys(reading, _skeleton(reading, other.span), other.moved)
         if len(theirs) < FEWEST or theirs == true or _holds(_keys(reading, other.span.indexes, other.moved), true):
             continue
-        difficulty = held_to_scale(0.05 + 0.75 * SequenceMatcher(None, true, theirs, autojunk=False).ratio())
+        alike = SequenceMatcher(None, true, theirs, autojunk=False).ratio()
+        difficulty = held_to_scale(0.05 + 0.65 * alike + 0.15 * grows(len(true) - FEWEST, 4) + 0.15 * far)
         make = partial(_which_page, reading, phrase, span, other, difficulty)
         yield Spot("which_page", phrase, tuple(skeleton), difficulty, make)
 
@@ -104,6 +106,9 @@ def _which_page(
     rng.shuffle(pages)
     skeletons = [layer_sound(reading, build(reading, "skeleton", p.span, DEPTH), p.moved) for p in pages]
     right = pages.index(next(p for p in pages if not p.why))
+    one, two = (_keys(reading, p.span.indexes, p.moved) for p in pages)
+    names = names_in(reading.home.key, naming)
+    varied = pages[0].span == pages[1].span
     words = ("the first page", "the second page")
     return Question(
         kind="which_page",
@@ -121,4 +126,5 @@ def _which_page(
         right=right,
         difficulty=difficulty,
         because=f"{words[right]} has that skeleton, and {other.why}",
+        by_tones=where_pages_differ(one, two, names) if varied else by_their_tones("page", one, two, names),
     )

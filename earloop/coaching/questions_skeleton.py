@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import partial
 from random import Random
 
+from earloop.coaching.by_tones import names_in, up_to_a_tone
 from earloop.coaching.difficulty import from_home, grows, held_to_scale, lightness
 from earloop.coaching.passages import stretches
 from earloop.coaching.question import Answer, Naming, Part, Question, Spot
@@ -107,5 +108,8 @@ def _changed_tone(
         right=right,
         difficulty=difficulty,
         because=f"tone {right + 1} ({told[right]}) sounded {by} {way}",
+        by_tones=up_to_a_tone(
+            [reading.line[i].midi for i in kept], right, other.midi, names_in(reading.home.key, naming)
+        ),
         degree=str(reading.degrees[index]),
     )

@@ -79,14 +79,6 @@ def over_held(performance: Performance, pitch: Pitch) -> Performance:
     return replace(performance, events=(held, *performance.events))
 
 
-def with_another_tone(performance: Performance, midi: int) -> Performance:
-    """The sound of an answer with another key for the tone that answers: the held one, else the last."""
-    events = list(performance.events)
-    place = next((k for k, event in enumerate(events) if event.strand == "held"), len(events) - 1)
-    events[place] = replace(events[place], midi=midi)
-    return replace(performance, events=tuple(events))
-
-
 def one_after_another(parts: Iterable[Part]) -> tuple[Performance, tuple[float, ...]]:
     """All parts as one performance with a pause between, and at which quarter each begins."""
     sounded = [part.performance for part in parts]

@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from random import Random
 from typing import Literal
 
-from earloop.coaching.answering import Outcome, by_choice, by_tone, given_up
+from earloop.coaching.answering import Outcome, by_choice, by_tones, given_up
+from earloop.coaching.by_tones import may_go_on, meant
 from earloop.coaching.edge import Result, results_of
-from earloop.coaching.question import Naming, Part, Question, QuestionKind
+from earloop.coaching.question import Naming, Part, Question, QuestionKind, Tune
 from earloop.coaching.sounds import QUESTION_STRANDS, one_after_another
 from earloop.coaching.spell import COUNT, Spell
 from earloop.journal import Journal, JournalError
@@ -27,6 +28,7 @@ from earloop.session.session import Session
 
 Way = Literal["key", "keyboard", "voice"]
 """How an answer was given: by a key of the computer, on a MIDI keyboard, sung."""
+VERBS: dict[Way, str] = {"key": "said", "keyboard": "played", "voice": "sang"}
 
 
 class Asking:
@@ -56,14 +58,18 @@ class Asking:
         """Semitones by which the player sounds above the written pitch at A4 = 440 Hz."""
         self.question: Question | None = None
         self.outcome: Outcome | None = None
+        self.remark = ""
+        """What was sung or played last, where it was none of the answers: nothing is judged by it."""
         self.aside = Aside(session)
         self.parts: tuple[Part, ...] = ()
         self._starts: tuple[float, ...] = ()
         self._asked_at = 0.0
+        self._before: Tune = ()
 
     def next(self, sounding: bool = True) -> Question | None:
         """Go on to the next question and sound it, unless that is to wait for `again`; None at the spell's end."""
         self.question, self.outcome = self.spell.next(), None
+        self.remark, self._before = "", ()
         if self.question is None:
             self.aside.stop()
             return None
@@ -86,15 +92,31 @@ class Asking:
         places = [place for place, answer in enumerate(self.question.answers) if answer.key == key]
         return self._take(by_choice(self.question, places[0])) if places else None
 
-    def tone(self, midi: float, by: Way = "keyboard") -> Outcome | None:
-        """A tone played or sung, as a (fractional) MIDI key; None where the question takes none.
+    def tones(self, midis: Sequence[float], by: Way = "keyboard") -> Outcome | None:
+        """Tones played or sung, as (fractional) MIDI keys; None where they mean no answer, which `remark` then says.
 
         A player tuned or moved by the performer sounds above the written pitch, and so do the answers to it.
         """
-        if self.question is None or self.outcome is not None or not self.question.by_tone:
+        question = self.question
+        if question is None or self.outcome is not None or question.by_tones is None or not midis:
             return None
-        above = self.sounds_above if by == "voice" else round(self.sounds_above)
-        return self._take(by_tone(self.question, round(midi - above)), by)
+        heard = meant(question.by_tones, self._written(midis, by), self._before)
+        self._before, self.remark = heard.tune, heard.sentence
+        outcome = by_tones(question, heard, VERBS[by])
+        return None if outcome is None else self._take(outcome, by)
+
+    def may_go_on(self, midis: Sequence[float]) -> bool:
+        """Whether more tones of the keyboard may still belong to the answer that these begin."""
+        question = self.question
+        if question is None or self.outcome is not None or question.by_tones is None:
+            return False
+        return may_go_on(question.by_tones, self._written(midis, "keyboard"))
+
+    @property
+    def sung(self) -> tuple[str, int] | None:
+        """What is to be sung, and how many tones of it at most; None where the question takes keys only."""
+        by = self.question.by_tones if self.question is not None and self.outcome is None else None
+        return None if by is None else (by.what, by.most)
 
     def give_up(self) -> Outcome | None:
         """No answer: it counts as not known, and the right one is heard."""
@@ -125,9 +147,13 @@ class Asking:
         """The loop as it was before, silent at its place. May be called twice."""
         self.aside.leave()
 
+    def _written(self, midis: Sequence[float], by: Way) -> list[int]:
+        above = self.sounds_above if by == "voice" else round(self.sounds_above)
+        return [round(midi - above) for midi in midis]
+
     def _take(self, outcome: Outcome, by: Way = "key") -> Outcome:
         assert self.question is not None
-        self.outcome = outcome
+        self.outcome, self.remark = outcome, ""
         self.spell.note(self.question, outcome.right)
         self._note(self.question, outcome, by)
         self.aside.stop()

@@ -1,25 +1,25 @@
-"""A sung tone as an answer: listen from now on, until one tone was held and the voice is still again.
+"""Sung tones as an answer: listen from now on, until a tone, or a few, were held and the voice is still again.
 
-A voice searches before it settles: of what was sung the last tone that was held counts, else the longest.
+A voice searches before it settles: only tones that were held count, else the longest.
 """
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from typing import Protocol
+from typing import Literal, Protocol
 
 from earloop.capture.messages import Answer, Frame, Report
 from earloop.capture.sources import Source
 from earloop.hearing.tones_sung import SungTone
 from earloop.session.remembered_input import remembered_input
 
-STILL = 0.5
-"""Seconds of silence after which an answer is over."""
-LONGEST = 4.0
-"""Seconds of singing after which it is over in any case."""
-HELD = 0.3
-"""Seconds from which a tone counts as held."""
+STILL, STILL_AFTER_SOME = 0.5, 1.0
+"""Seconds of silence after which an answer of one tone, or of several, is over."""
+LONGEST, LONGER = 4.0, 1.2
+"""Seconds of singing after which it is over in any case: of one tone, and for each further one."""
+HELD, HELD_OF_SOME = 0.3, 0.2
+"""Seconds from which a tone counts as held: alone, and one of several."""
 PATIENCE = 20.0
 """Seconds after which nobody is waited for any more."""
 ECHO = 0.25
@@ -50,11 +50,13 @@ class SungAnswers:
         self._listener: Listener | None = None
         self._from = self._since = 0.0
         self._waiting: int | None = None
+        self._what, self._most = "the tone", 1
         self.listening = False
         self.notice = ""
 
-    def begin(self) -> None:
-        """Listen from now on. Opening a microphone takes a moment: `notice` says so meanwhile."""
+    def begin(self, what: str = "the tone", most: int = 1) -> None:
+        """Listen from now on for `what`, of so many tones at most. Opening a microphone takes a moment."""
+        self._what, self._most = what, most
         if self._listener is None:
             self._listener = self._make()
             self._listener.start(self._source)
@@ -73,10 +75,10 @@ class SungAnswers:
         if listener is not None:
             listener.close()
 
-    def look(self, sounding: bool) -> float | None:
-        """The fractional MIDI key of the tone sung, once it has been; `sounding`: the question still sounds."""
+    def look(self, sounding: bool) -> tuple[float, ...]:
+        """The fractional MIDI keys of what was sung, once it has been; `sounding`: the question still sounds."""
         if not self.listening or self._listener is None:
-            return None
+            return ()
         report, now = self._listener.report(), self._clock()
         if sounding or not report.heard_until:
             # Neither the loudspeaker nor a microphone that is still being opened is an answer.
@@ -90,7 +92,12 @@ class SungAnswers:
             self._follow(report, now)
         if self.listening and now - self._since > PATIENCE:
             self.listening, self.notice = False, report.notice or NOTHING_HEARD
-        return None
+        return ()
+
+    @property
+    def way(self) -> Literal["keyboard", "voice"]:
+        """How an answer from this source was given."""
+        return "keyboard" if self._source.kind == "midi" else "voice"
 
     @property
     def sentence(self) -> str:
@@ -100,8 +107,8 @@ class SungAnswers:
         report = self._listener.report()
         if not report.heard_until:
             return f"One moment: opening the {self._source.sentence}."
-        give = "play" if self._source.kind == "midi" else "sing"
-        return f"Listening to the {report.source}: {give} the tone, in any octave, then be still."
+        give = "play" if self.way == "keyboard" else "sing"
+        return f"Listening to the {report.source}: {give} {self._what}, in any octave, then be still."
 
     def _follow(self, report: Report, now: float) -> None:
         """Ask what was sung as soon as the voice is still again."""
@@ -111,25 +118,29 @@ class SungAnswers:
         if not voiced:
             return
         self._since = now
-        if report.heard_until - voiced[-1] > STILL or voiced[-1] - voiced[0] > LONGEST:
+        still = STILL if self._most == 1 else STILL_AFTER_SOME
+        if report.heard_until - voiced[-1] > still or voiced[-1] - voiced[0] > LONGEST + LONGER * (self._most - 1):
             self._waiting = self._listener.answer(max(self._from, voiced[0] - BEFORE), voiced[-1] + AFTER)
 
-    def _answered(self) -> float | None:
+    def _answered(self) -> tuple[float, ...]:
         assert self._listener is not None
         for answer in self._listener.answers():
             if answer.number != self._waiting:
                 continue
             self.listening, self._waiting = False, None
-            tone = settled(answer.tones)
-            if tone is None:
+            tones = settled(answer.tones, HELD if self._most == 1 else self._least)
+            if not tones:
                 self.notice = answer.notice or TOO_SHORT
-            return tone
-        return None
+            return tones
+        return ()
+
+    @property
+    def _least(self) -> float:
+        """A key struck shortly was meant; a short tone of a voice was passed on the way."""
+        return 0.0 if self.way == "keyboard" else HELD_OF_SOME
 
 
-def settled(tones: Sequence[SungTone]) -> float | None:
-    """The last tone that was held, else the longest; None without any."""
-    held = [tone for tone in tones if tone.length >= HELD]
-    if held:
-        return held[-1].midi
-    return max(tones, key=lambda tone: tone.length).midi if tones else None
+def settled(tones: Sequence[SungTone], least: float = HELD) -> tuple[float, ...]:
+    """The tones that were held for so many seconds, in order, else the longest; none without any."""
+    held = [tone for tone in tones if tone.length >= least] or sorted(tones, key=lambda tone: -tone.length)[:1]
+    return tuple(tone.midi for tone in held)

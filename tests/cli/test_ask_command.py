@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import io
+import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
+from random import Random
 
 import pytest
 
 from earloop.cli.asking import spoken
 from earloop.cli.commands import main
 from earloop.cli.words import QUESTIONS
-from earloop.coaching.question import QUESTION_KINDS
+from earloop.coaching.question import QUESTION_KINDS, Question
+from earloop.coaching.spell import Spell
 from earloop.journal import Journal
+from earloop.reading import read
+from earloop.scores import load_line
 from tests.capture.rooms import melody, sung_file
 
 ROOT = Path(__file__).parents[2]
+LIGHTHOUSE = str(ROOT / "phrases" / "16-the-lighthouse.musicxml")
 ROOKS = str(ROOT / "phrases" / "07-two-rooks.musicxml")
 
 
@@ -55,23 +62,89 @@ def test_a_sung_answer(monkeypatch, capsys, tmp_path, journal_file: Path) -> Non
     words = ["--out", "none", "--seed", "4", "--kind", "next_lower", "--count", "1", "--input", f"file:{path}"]
     assert main(["ask", ROOKS, *words]) == 0
     out = capsys.readouterr().out
-    assert "or s to sing it" in out
+    assert "s: sing the lower line's next tone, in any octave. Or play it on the keyboard." in out
     with Journal.open(journal_file) as journal:
         (noted,) = journal.happenings()
     assert (noted.item, noted.detail["given"], noted.detail["by"]) == ("link:6-8", "5", "voice")
     assert "Yes." in out
 
 
-class Slow(io.StringIO):
-    """Lines, and only after so many seconds the end of the input."""
+@pytest.mark.parametrize("kind", ["which_line", "which_page"])
+def test_what_is_no_tone_is_sung_too(monkeypatch, capsys, tmp_path, journal_file: Path, kind: str) -> None:
+    """The tone that means the wrong answer, from a recording as though sung now: it is taken for that answer."""
+    question, place, tune = first_question(kind)
+    path = sung_file(tmp_path / "wrong.wav", melody(*tune, length=2.0), before=0.4)
+    monkeypatch.setattr("sys.stdin", Slow("s\n", 12.0, journal_file.exists))
+    words = ["--out", "none", "--seed", "4", "--kind", kind, "--count", "1", "--input", f"file:{path}"]
+    assert main(["ask", LIGHTHOUSE, *words]) == 0
+    out = capsys.readouterr().out
+    wrong = question.answers[place].words
+    assert f"s: sing {question.by_tones.what}, in any octave" in out
+    assert f", so {wrong}" in out
+    assert f"You hear yours: {wrong}, then right: {question.right_answer.words}." in out
+    with Journal.open(journal_file) as journal:
+        (noted,) = journal.happenings()
+    assert (noted.detail["given"], noted.detail["by"], noted.result) == (wrong, "voice", 0.0)
 
-    def __init__(self, lines: str, seconds: float) -> None:
+
+@pytest.mark.jack
+def test_a_skeletons_changed_tone_is_played(monkeypatch, capsys, jack: str, journal_file: Path) -> None:
+    """On a MIDI keyboard: first a tone that is none of the skeleton's, then all tones up to the changed one."""
+    import rtmidi
+
+    question, _, _ = first_question("changed_tone")
+    by = question.by_tones
+    foreign = next(pc for pc in range(12) if not any((pc,) in tunes for tunes in by.tunes))
+    tune = max(sorted(by.tunes[question.right]), key=len)
+    keys = rtmidi.MidiOut(rtapi=rtmidi.API_UNIX_JACK, name="asking keys")
+    keys.open_virtual_port("out")
+
+    def play() -> None:
+        time.sleep(2.5)
+        for pause, key in [(2.5, 60 + foreign), *((0.1, 60 + pc) for pc in tune)]:
+            keys.send_message([0x90, key, 80])
+            time.sleep(0.05)
+            keys.send_message([0x80, key, 0])
+            time.sleep(pause)
+
+    lines = Slow("", 20.0, journal_file.exists)
+    monkeypatch.setattr("sys.stdin", lines)
+    player = threading.Thread(target=play)
+    player.start()
+    words = ["--out", "none", "--seed", "4", "--kind", "changed_tone", "--count", "1", "--wait"]
+    try:
+        assert main(["ask", LIGHTHOUSE, *words, "--listen", "asking keys"]) == 0
+    finally:
+        player.join()
+        keys.delete()
+    out = capsys.readouterr().out
+    assert "That is none of these: you gave" in out
+    assert "Yes." in out
+    with Journal.open(journal_file) as journal:
+        (noted,) = journal.happenings()
+    assert (noted.detail["by"], noted.result) == ("keyboard", 1.0)
+
+
+def first_question(kind: str) -> tuple[Question, int, list[int]]:
+    """What `ask --seed 4` asks first, a wrong answer's place, and keys that mean it."""
+    reading = read(load_line(LIGHTHOUSE))
+    spell = Spell(reading, range(len(reading.phrases)), Random(4), kinds=(kind,), count=1)
+    question = spell.next()
+    place = next(k for k in range(len(question.answers)) if k != question.right)
+    tune = max(sorted(question.by_tones.tunes[place]), key=len)
+    return question, place, [57 + (pc - 57) % 12 for pc in tune]
+
+
+class Slow(io.StringIO):
+    """Lines, and only after so many seconds, or when it is over before, the end of the input."""
+
+    def __init__(self, lines: str, seconds: float, over: Callable[[], bool] = lambda: False) -> None:
         super().__init__(lines)
-        self.until = time.monotonic() + seconds
+        self.until, self.over = time.monotonic() + seconds, over
 
     def __iter__(self):
         yield from self.getvalue().splitlines(keepends=True)
-        while time.monotonic() < self.until and not self.closed:
+        while time.monotonic() < self.until and not self.closed and not self.over():
             time.sleep(0.05)
         yield "\n"
 

@@ -11,7 +11,8 @@ import pytest
 from hand_readings import by_hand
 from hand_records import Record, library
 
-from earloop.coaching.answering import by_choice, by_tone, given_up
+from earloop.coaching.answering import by_choice, by_tones, given_up
+from earloop.coaching.by_tones import meant
 from earloop.coaching.question import Question, QuestionKind, by_number
 from earloop.coaching.questions import spots_of
 
@@ -29,6 +30,14 @@ def asked(record: Record, *kinds: QuestionKind) -> list[Question]:
 def heard(question: Question, part: int = -1) -> list[int | None]:
     """Which tones of the line sound in a part, in order."""
     return [event.source for event in question.sound[part].performance.events]
+
+
+def played(question: Question, *keys: int) -> str:
+    """What is said to these tones."""
+    assert question.by_tones is not None
+    found = meant(question.by_tones, keys)
+    outcome = by_tones(question, found)
+    return found.sentence if outcome is None else outcome.sentence
 
 
 @pytest.fixture(params=RECORDS)
@@ -140,8 +149,12 @@ def test_two_rooks_by_heart() -> None:
     assert (
         by_choice(second, 4).sentence == "You said 5; it is 2, a fourth lower: the lower line goes on a step up from 1."
     )
-    assert by_tone(second, 70).sentence == "That tone is 1 semitone too high: the lower line goes on a step up from 1."
-    assert by_tone(second, 45).right, "any octave"
+    assert (
+        played(second, 70)
+        == "That is none of these: you gave b3. Sing or play the lower line's next tone, or press a key."
+    )
+    assert played(second, 74) == "You played 5; it is 2, a fourth lower: the lower line goes on a step up from 1."
+    assert played(second, 45) == "Yes.", "any octave"
     assert given_up(second).sentence == "It is 2: the lower line goes on a step up from 1."
 
 

@@ -59,8 +59,9 @@ def holds(reading: Reading, spot: Spot, question: Question) -> None:
     named = [answer.pitch.pc for answer in question.answers if answer.pitch is not None]
     if question.kind != "changed_tone":
         assert len(named) == len(set(named)), "two answers sound alike"
-    if question.by_tone:
-        assert len(named) == len(question.answers)
+    if question.by_tones is not None:
+        assert len(question.by_tones.tunes) == len(question.answers)
+        assert len(question.by_tones.names) == 12
     whole, _ = one_after_another(question.sound)
     check(whole)
     for answer in question.answers:

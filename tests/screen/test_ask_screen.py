@@ -6,6 +6,7 @@ import threading
 import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,6 @@ from earloop.session.sound_choices import SoundChoices
 
 ROOT = Path(__file__).parents[2]
 LIGHTHOUSE = ROOT / "phrases" / "16-the-lighthouse.musicxml"
-BY_TONE = ("where_home", "next_lower")
 
 
 @asynccontextmanager
@@ -94,37 +94,67 @@ async def test_each_kind_is_asked_and_answered(monkeypatch, kind):
         assert "You said" in seen(app)
 
 
-@pytest.mark.parametrize("kind", BY_TONE)
-async def test_a_keyboard_answers_in_any_octave(monkeypatch, kind):
-    """The tone played after the question has sounded counts; one played while it sounds does not."""
+def tune_of(asking: Asking, place: int, octave: int = 48) -> list[int]:
+    """Keys that mean an answer: the longest way, so that it can't be taken for another."""
+    by = asking.question.by_tones
+    return [octave + pc for pc in max(sorted(by.tunes[place]), key=len)]
+
+
+@pytest.mark.parametrize("kind", QUESTION_KINDS)
+async def test_a_keyboard_answers_every_kind(monkeypatch, kind):
+    """In any octave. Tones played after the question has sounded count, not those played while it sounds."""
     async with asked(monkeypatch, kind) as (app, pilot, player):
         asking = asking_of(app)
-        pitch = asking.question.right_answer.pitch
-        player.play_on_a_keyboard(pitch.midi - 12)
+        said = " ".join(seen(app).split())
+        assert f"sing or play {asking.question.by_tones.what}" in said
+        for key in tune_of(asking, asking.question.right):
+            player.play_on_a_keyboard(key)
         await pilot.pause(0.15)
         assert asking.outcome is None
         player.run_out()
         await until(pilot, lambda: asking.sounding is None)
         await pilot.pause(0.15)
-        player.play_on_a_keyboard(pitch.midi - 12)
+        for key in tune_of(asking, asking.question.right):
+            player.play_on_a_keyboard(key)
         await until(pilot, lambda: asking.outcome is not None)
         assert asking.outcome.right
+        assert "sing or play" not in seen(app)
+
+
+@pytest.mark.parametrize("kind", QUESTION_KINDS)
+async def test_every_kind_can_be_sung_and_a_wrong_answer_plays_both(monkeypatch, kind):
+    """What a wrong answer means is taken for it: a sentence, and both are heard."""
+    voice = Voice()
+    monkeypatch.setattr("earloop.screen.asking.ask_screen.Capture", lambda: voice)
+    async with asked(monkeypatch, kind) as (app, pilot, player):
+        asking = asking_of(app)
+        place = [k for k in range(len(asking.question.answers)) if k != asking.question.right][-1]
+        assert "s sing it" in seen(app)
+        voice.midis = [key + 0.3 for key in tune_of(asking, place, 60)]
+        await pilot.press("s")
+        await until(pilot, lambda: asking.outcome is not None)
+        await pilot.pause(0.1)
+        assert asking.outcome.place == place
+        assert "You sang" in seen(app)
+        assert player.performance == one_after_another(asking.outcome.sounds)[0]
+        assert [part.words.split(":")[0] for part in asking.parts] == ["yours", "right"]
 
 
 class Voice:
-    """A listener that hears one tone as soon as it is asked to."""
+    """A listener that hears its tones as soon as it is asked to."""
 
-    def __init__(self, midi: float) -> None:
-        self.midi, self.given, self.closed = midi, [], threading.Event()
+    def __init__(self) -> None:
+        self.midis: list[float] = []
+        self.given, self.closed = [], threading.Event()
 
     def start(self, source: Source) -> None:
         self.since = time.monotonic()
 
     def trace(self, begin: float, end: float | None = None) -> list[Frame]:
-        return [Frame(begin + 0.01, self.midi, -20.0)]
+        return [Frame(begin + 0.01, self.midis[0], -20.0)]
 
     def answer(self, begin: float, end: float) -> int:
-        self.given.append(Answer(1, begin, end, (SungTone(0.0, 0.8, self.midi),)))
+        self.given.append(Answer(1, begin, end, tuple(SungTone(0.0, 0.8, midi) for midi in self.midis)))
         return 1
 
     def answers(self) -> list[Answer]:
@@ -132,7 +162,7 @@ class Voice:
         return given
 
     def report(self) -> Report:
-        return Report((), "microphone", "", time.monotonic() + 1.0, 1)
+        return Report((), "microphone", "", time.monotonic() + 2.0, 1)
 
     def close(self) -> None:
         self.closed.set()
@@ -140,12 +170,11 @@ class Voice:
 
 async def test_it_can_be_sung_in_any_octave(monkeypatch):
     """`s` listens; the tone that was held answers, and the microphone is let go of on leaving."""
-    voice = Voice(0.0)
+    voice = Voice()
     monkeypatch.setattr("earloop.screen.asking.ask_screen.Capture", lambda: voice)
     async with asked(monkeypatch, "sing_held") as (app, pilot, player):
         asking = asking_of(app)
-        assert "s sing the tone" in seen(app)
-        voice.midi = asking.question.right_answer.pitch.midi + 12.3
+        voice.midis = [asking.question.right_answer.pitch.midi + 12.3]
         await pilot.press("s")
         assert not player.place.playing
         await until(pilot, lambda: asking.outcome is not None)
@@ -159,25 +188,34 @@ async def test_it_can_be_sung_in_any_octave(monkeypatch):
 
 async def test_a_moved_and_tuned_player_is_answered_at_its_own_pitch(monkeypatch):
     """Three semitones up at A4 = 452 Hz: the singer sings what is heard, not what is written."""
-    voice = Voice(0.0)
+    voice = Voice()
     monkeypatch.setattr("earloop.screen.asking.ask_screen.Capture", lambda: voice)
     async with asked(monkeypatch, "next_lower") as (app, pilot, _):
         asking = asking_of(app)
         asking.sounds_above = SoundChoices(a4=452.0, transpose=3).above_written
-        voice.midi = asking.question.right_answer.pitch.midi + 3.46
+        voice.midis = [asking.question.right_answer.pitch.midi + 3.46]
         await pilot.press("s")
         await until(pilot, lambda: asking.outcome is not None)
         assert asking.outcome.right
 
 
-async def test_what_is_no_tone_cannot_be_sung(monkeypatch):
-    async with asked(monkeypatch, "which_line") as (app, pilot, _):
+async def test_where_no_few_tones_tell_answers_apart_only_keys_are_offered(monkeypatch):
+    async with asked(monkeypatch, "which_line") as (app, pilot, player):
+        asking = asking_of(app)
+        asking.question = replace(asking.question, by_tones=None)
+        await until(pilot, lambda: "no few tones tell these answers apart" in seen(app))
         assert "sing" not in seen(app)
         await pilot.press("s")
         assert not app.screen.sung.listening
+        player.run_out()
+        await until(pilot, lambda: asking.sounding is None)
+        player.play_on_a_keyboard(60)
+        await pilot.pause(0.2)
+        assert asking.outcome is None
 
 
-async def test_a_foreign_tone_is_told_in_semitones(monkeypatch):
+async def test_a_foreign_tone_is_told_calmly_and_the_question_stays(monkeypatch):
+    """It is no wrong answer: nothing sounds, and the next tone may still be right."""
     async with asked(monkeypatch, "next_lower") as (app, pilot, player):
         asking = asking_of(app)
         player.run_out()
@@ -185,9 +223,12 @@ async def test_a_foreign_tone_is_told_in_semitones(monkeypatch):
         named = {answer.pitch.pc for answer in asking.question.answers}
         foreign = next(pc for pc in range(12) if pc not in named)
         player.play_on_a_keyboard(60 + foreign)
-        await until(pilot, lambda: asking.outcome is not None)
-        assert "semitone" in seen(app)
-        assert len(asking.outcome.sounds) == 2
+        await until(pilot, lambda: "That is none of these: you gave" in seen(app))
+        assert asking.outcome is None
+        assert not player.place.playing
+        player.play_on_a_keyboard(asking.question.right_answer.pitch.midi)
+        await until(pilot, lambda: "Yes." in seen(app))
+        assert "none of these" not in seen(app)
 
 
 async def test_not_knowing_tells_the_answer(monkeypatch):

@@ -15,7 +15,7 @@ from earloop.scores import load_line
 from earloop.session.aside import SETTLED, Aside
 from earloop.session.asking import Asking, past_of
 from earloop.session.diary import Diary
-from earloop.session.keyboard_answers import KeyboardAnswers
+from earloop.session.keyboard_answers import PAUSE, KeyboardAnswers
 from earloop.session.session import Session
 
 ROOKS = ROOT / "phrases" / "07-two-rooks.musicxml"
@@ -151,12 +151,83 @@ def test_the_first_tone_after_the_question_answers() -> None:
     keyboard = Keyboard()
     keyboard.play(40)
     answers = KeyboardAnswers(keyboard)
-    assert answers.heard(False) is None
+    assert answers.heard(False) == ()
     keyboard.play(60)
-    assert answers.heard(True) is None, "played while it sounds"
-    assert answers.heard(False) is None
+    assert answers.heard(True) == (), "played while it sounds"
+    assert answers.heard(False) == ()
     keyboard.play(61, 62, 63)
-    assert answers.heard(False) == 61
-    assert answers.heard(False) is None
+    assert answers.heard(False) == (61,)
+    assert answers.heard(False) == ()
     deaf = SimpleNamespace(snapshot=lambda: SimpleNamespace(playing=False))
-    assert KeyboardAnswers(deaf).heard(False) is None
+    assert KeyboardAnswers(deaf).heard(False) == ()
+
+
+def test_several_tones_answer_once_they_are_whole() -> None:
+    """At once where nothing longer begins with them, else after a pause; what sounds in between begins them anew."""
+    keyboard, now = Keyboard(), [0.0]
+    answers = KeyboardAnswers(keyboard, lambda: now[0])
+
+    def heard(*keys: int, after: float = 0.1, sounding: bool = False) -> tuple[int, ...]:
+        now[0] += after
+        keyboard.play(*keys)
+        return answers.heard(sounding, lambda given: len(given) < 3)
+
+    assert heard(60) == ()
+    assert heard(62) == ()
+    assert heard(64) == (60, 62, 64)
+    assert heard(65) == ()
+    assert heard(after=PAUSE - 0.1) == ()
+    assert heard(after=0.2) == (65,)
+    assert heard(67) == ()
+    assert heard(sounding=True) == ()
+    assert heard(69, after=2 * PAUSE) == ()
+    assert heard(after=2 * PAUSE) == (69,)
+
+
+def test_what_is_no_answer_is_remarked_and_not_judged(journal_file: Path) -> None:
+    """The question stays open, nothing is noted or sounds; the right tone then is right."""
+    player = FakePlayer()
+    session = session_on(player)
+    session.practising.diary = Diary()
+    asking = Asking(session, [0], kinds=("which_line",), count=1, seed=2)
+    question = asking.next()
+    assert question is not None
+    by = question.by_tones
+    assert by is not None
+    means = [next(iter(tunes)) for tunes in by.tunes]
+    foreign = next(pc for pc in range(12) if (pc,) not in means)
+    player.asked.clear()
+    assert asking.tones([60 + foreign]) is None
+    assert asking.remark.startswith("That is none of these: ")
+    assert by.what in asking.remark
+    assert (asking.outcome, asking.spell.answered, player.asked) == (None, [], [])
+    assert asking.tones([]) is None
+    outcome = asking.tones([48.3 + means[question.right][0]], "voice")
+    assert outcome is not None
+    assert outcome.right
+    assert asking.remark == ""
+    assert asking.tones([60.0]) is None, "a question is answered once"
+    session.practising.diary.close()
+    with Journal.open(journal_file) as journal:
+        (noted,) = journal.happenings()
+    assert (noted.result, noted.detail["by"]) == (1.0, "voice")
+
+
+def test_a_degree_that_comes_twice_is_asked_for_more() -> None:
+    """Two Rooks' skeletons come back to their degrees: a lone one of these answers only when it is given again."""
+    asking = Asking(session_on(FakePlayer()), [0], kinds=("changed_tone",), count=40, seed=3)
+    seen = 0
+    while (question := asking.next()) is not None:
+        sounded = [event.midi for event in question.sound[-1].performance.events]
+        true = [asking.session.line[event.source].midi for event in question.sound[-1].performance.events]
+        pcs = [{a % 12, b % 12} for a, b in zip(sounded, true, strict=True)]
+        if sum(sounded[0] % 12 in both for both in pcs) < 2:
+            asking.give_up()
+            continue
+        assert asking.tones([sounded[0]]) is None
+        assert "more than once" in asking.remark
+        assert "the same again means tone 1" in asking.remark
+        assert asking.tones([sounded[0] + 12]) is asking.outcome
+        assert asking.given == 0
+        seen += 1
+    assert seen > 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from itertools import groupby
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from earloop.capture.client import Capture
 from earloop.capture.messages import Answer, Frame, Report
 from earloop.capture.sources import Source
 from earloop.hearing.tones_sung import SungTone
-from earloop.session.sung_answers import PATIENCE, STILL, SungAnswers, settled
+from earloop.session.sung_answers import PATIENCE, STILL, STILL_AFTER_SOME, SungAnswers, settled
 from tests.capture.rooms import melody, sung_file
 
 
@@ -39,8 +40,9 @@ class Room:
 
     def answer(self, begin: float, end: float) -> int:
         self.asked.append((begin, end))
-        tones = {frame.midi for frame in self.trace(begin) if frame.midi is not None and frame.moment <= end}
-        self.given.append(Answer(len(self.asked), begin, end, tuple(SungTone(0.0, 1.0, midi) for midi in tones)))
+        heard = [frame.midi for frame in self.trace(begin) if frame.midi is not None and frame.moment <= end]
+        tones = [SungTone(0.0, len(list(same)) / 20, midi) for midi, same in groupby(heard)]
+        self.given.append(Answer(len(self.asked), begin, end, tuple(tones)))
         return len(self.asked)
 
     def answers(self) -> list[Answer]:
@@ -65,7 +67,7 @@ def sung(room: Room) -> SungAnswers:
 
 
 def test_nothing_is_opened_before_it_is_asked_for(room: Room, sung: SungAnswers) -> None:
-    assert sung.look(False) is None
+    assert sung.look(False) == ()
     assert room.started == []
     sung.close()
     assert room.closed == 0
@@ -78,41 +80,41 @@ def test_the_tone_counts_once_the_voice_is_still(room: Room, sung: SungAnswers) 
     sung.begin()
     room.sing(1.0, None)
     room.sing(0.8, 62.2)
-    assert sung.look(False) is None
+    assert sung.look(False) == ()
     assert room.asked == [], "the voice still sounds"
     room.sing(STILL + 0.1, None)
-    assert sung.look(False) is None
-    assert sung.look(False) == 62.2
+    assert sung.look(False) == ()
+    assert sung.look(False) == (62.2,)
     assert not sung.listening
     room.sing(1.0, 70.0)
-    assert sung.look(False) is None, "nobody listens any more"
+    assert sung.look(False) == (), "nobody listens any more"
 
 
 def test_what_the_loudspeaker_sounds_is_no_answer(room: Room, sung: SungAnswers) -> None:
     sung.begin()
     for _ in range(10):
         room.sing(0.1, 55.0)
-        assert sung.look(True) is None
+        assert sung.look(True) == ()
     room.sing(0.2, 55.0)
     room.sing(1.0, None)
     for _ in range(3):
-        assert sung.look(False) is None
+        assert sung.look(False) == ()
     room.sing(0.8, 64.0)
     room.sing(STILL + 0.1, None)
     sung.look(False)
-    assert sung.look(False) == 64.0
+    assert sung.look(False) == (64.0,)
     assert all(begin > 101.2 for begin, _ in room.asked)
 
 
 def test_silence_and_a_missing_microphone_are_said(room: Room, sung: SungAnswers) -> None:
     sung.begin()
     room.sing(PATIENCE + 1, None)
-    assert sung.look(False) is None
+    assert sung.look(False) == ()
     assert not sung.listening
     assert "heard nothing" in sung.sentence
     room.hears, room.notice = False, "there is no microphone: plug one in"
     sung.begin()
-    assert sung.look(False) is None
+    assert sung.look(False) == ()
     assert not sung.listening
     assert sung.sentence == "There is no microphone: plug one in."
     sung.close()
@@ -127,9 +129,38 @@ def test_the_tone_that_was_settled_on_counts() -> None:
         SungTone(0.6, 0.9, 62.0),
         SungTone(1.6, 0.07, 50.0),
     )
-    assert settled(searched) == 62.0
-    assert settled(searched[:1] + searched[3:]) == 60.1
-    assert settled(()) is None
+    assert settled(searched) == (61.0, 62.0)
+    assert settled(searched[:1] + searched[3:]) == (60.1,)
+    assert settled(()) == ()
+    assert settled(searched, 0.1) == (60.1, 61.0, 62.0)
+
+
+def test_several_tones_may_breathe_between_them(room: Room, sung: SungAnswers) -> None:
+    """Half a second between two of them ends nothing, a second does; what is passed over on the way is left out."""
+    sung.begin("the first two tones of that line", 2)
+    assert sung.sentence.endswith("sing the first two tones of that line, in any octave, then be still.")
+    room.sing(0.1, 58.0)
+    for key in (60.0, 64.0):
+        room.sing(0.4, key)
+        room.sing(STILL + 0.2, None)
+        assert sung.look(False) == ()
+    assert room.asked == []
+    room.sing(STILL_AFTER_SOME, None)
+    assert sung.look(False) == ()
+    assert sung.look(False) == (60.0, 64.0)
+
+
+def test_keys_struck_shortly_count(room: Room) -> None:
+    """From a MIDI keyboard chosen as the input each stroke is a tone, and it was played, not sung."""
+    sung = SungAnswers(lambda: room, Source("midi", "keys"), lambda: room.now)
+    sung.begin("the changed tone", 9)
+    assert "play the changed tone" in sung.sentence
+    assert sung.way == "keyboard"
+    for key in (60.0, 62.0, 64.0):
+        room.sing(0.1, key)
+    room.sing(STILL_AFTER_SOME + 0.1, None)
+    assert sung.look(False) == ()
+    assert sung.look(False) == (60.0, 62.0, 64.0)
 
 
 def test_a_voice_is_heard_through_the_listening_process(tmp_path: Path) -> None:
@@ -139,11 +170,10 @@ def test_a_voice_is_heard_through_the_listening_process(tmp_path: Path) -> None:
     sung.begin()
     try:
         end = time.monotonic() + 20
-        heard = None
-        while heard is None and time.monotonic() < end:
+        heard: tuple[float, ...] = ()
+        while not heard and time.monotonic() < end:
             heard = sung.look(False)
             time.sleep(0.05)
     finally:
         sung.close()
-    assert heard is not None
-    assert heard == pytest.approx(62, abs=0.4)
+    assert heard[-1:] == pytest.approx((62,), abs=0.4)

@@ -31,7 +31,8 @@ LOOKS_A_SECOND = 15
 NEXT = ("enter", "go on", "go_on")
 AGAIN = ("space", "hear it again", "again")
 BOTH = ("space", "hear both again", "again")
-SING, NOT_SING = ("s", "sing the tone", "sing"), ("s", "don't listen", "sing")
+SING, NOT_SING = ("s", "sing it", "sing"), ("s", "don't listen", "sing")
+PLAY = ("s", "play it", "sing")
 UNKNOWN = ("x", "I don't know", "give_up")
 TEMPO = ("+ -", "tempo", "tempo(5)")
 END = ("q", "end", "end")
@@ -65,6 +66,7 @@ class AskScreen(Saying[str]):
         yield Static(id="ask-asked", markup=False)
         yield Static(id="ask-heard", markup=False)
         yield Static(id="ask-question", markup=False)
+        yield Static(id="ask-ways", markup=False)
         with VerticalScroll(can_focus=False):
             yield Static(id="ask-answers", markup=False)
             yield Static(id="ask-outcome", markup=False)
@@ -97,14 +99,15 @@ class AskScreen(Saying[str]):
 
     def action_sing(self) -> None:
         """Listen for a sung answer, or no longer."""
-        question = self.asking.question
-        if self._making or self.summary or question is None or not question.by_tone or self.asking.outcome is not None:
+        asked = self.asking.sung
+        if self._making or self.summary or asked is None:
             return
         if self.sung.listening:
             self.sung.stop()
         else:
             self.asking.stop()
-            self.sung.begin()
+            self.asking.remark = ""
+            self.sung.begin(*asked)
         self.look()
 
     def action_again(self) -> None:
@@ -175,25 +178,25 @@ class AskScreen(Saying[str]):
         self._say("ask-asked", words.heading(self.title_of_score, question, spell.asked, spell.count, signs))
         self._say("ask-heard", words.heard(self.asking.parts, self.asking.sounding, signs))
         self._say("ask-question", signs.told(question.words))
+        self._say("ask-ways", question.ways if outcome is None else "")
         given = None if outcome is None else self.asking.given
         right = None if outcome is None else question.right
         self._say("ask-answers", words.answers(question.answers, signs, given, right))
-        self._say("ask-outcome", self.sung.sentence if outcome is None else signs.told(outcome.sentence))
+        said = self.asking.remark or self.sung.sentence if outcome is None else outcome.sentence
+        self._say("ask-outcome", signs.told(said))
         self._say_foot(outcome)
 
     def _hear(self) -> None:
-        """A tone from the keyboard or the voice, if there is one."""
+        """Tones from the keyboard or the voice, if there are any."""
         sounding = self.asking.sounding is not None
-        played, sung = self.keyboard.heard(sounding), self.sung.look(sounding)
-        if played is not None:
-            self._told(self.asking.tone(played))
-        elif sung is not None:
-            self._told(self.asking.tone(sung, "voice"))
+        played, sung = self.keyboard.heard(sounding, self.asking.may_go_on), self.sung.look(sounding)
+        if played or sung:
+            self._told(self.asking.tones(played or sung, "keyboard" if played else self.sung.way))
 
     def _show_between(self) -> None:
         """Before the first question, and at the end."""
         self._say("ask-asked", f"Ask the ear {self.signs.dot} {self.title_of_score}")
-        for name in ("ask-heard", "ask-answers", "ask-outcome"):
+        for name in ("ask-heard", "ask-ways", "ask-answers", "ask-outcome"):
             self._say(name, "")
         self._say("ask-question", self.summary or "one moment")
         self._say_keys(BACK if self.summary else END)
@@ -203,9 +206,8 @@ class AskScreen(Saying[str]):
         where = sound(self.asking.session.player.snapshot())
         self._say("ask-sound", f"tempo {tempo} % {self.signs.dot} {where}")
         if outcome is None:
-            by_tone = self.asking.question is not None and self.asking.question.by_tone
-            sing = [NOT_SING if self.sung.listening else SING] if by_tone else []
-            self._say_keys(AGAIN, *sing, UNKNOWN, TEMPO, END)
+            sing = NOT_SING if self.sung.listening else PLAY if self.sung.way == "keyboard" else SING
+            self._say_keys(AGAIN, *([sing] if self.asking.sung else []), UNKNOWN, TEMPO, END)
         else:
             self._say_keys(NEXT, BOTH if len(outcome.sounds) > 1 else AGAIN, TEMPO, END)
 
