@@ -31,7 +31,7 @@ def check(words: argparse.Namespace) -> int:
         sung = tones_sung(pitch_track(read_take(words.take)))
     except TakeError as error:
         raise Refusal(str(error)) from error
-    measure = Measure(words.tolerance, words.held, words.relative, words.in_time)
+    measure = Measure(words.tolerance, words.held, words.relative, words.beat)
     answer = Answer(1, 0.0, sung[-1].onset + sung[-1].length if sung else 0.0, sung)
     judged = _judged(reading, layer, answer, measure, words.tempo)
     print(json.dumps(as_fields(judged)) if words.json else "\n".join([*as_rows(judged), "", judged.say]))

@@ -37,6 +37,12 @@ def _log(words: argparse.ArgumentParser, score: Words) -> None:
     form.add_argument("--hand-back", type=Path, metavar="OUT", help="the score's log for a teacher, into a new file")
     words.add_argument("--name", metavar="NAME", help="your name in it, as you want it; default: none")
     words.add_argument("--yes", action="store_true", help="wipe without asking")
+    add_replace(words)
+
+
+def add_replace(words: argparse.ArgumentParser) -> None:
+    """What every command takes that writes a file by name."""
+    words.add_argument("--replace", action="store_true", help="write over a file of that name if there is one")
 
 
 def _plan(words: argparse.ArgumentParser, score: Words) -> None:

@@ -9,6 +9,7 @@ from earloop.cli.journal_in import name_of
 from earloop.cli.planning import minutes_of, phrase_of
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import chosen, line_of, reading_of
+from earloop.cli.written import check_free
 from earloop.coaching.plan import TEACHER, as_object
 from earloop.coaching.today import plan_to_give
 from earloop.journal import JournalError
@@ -23,6 +24,8 @@ def give(words: argparse.Namespace) -> int:
     """Write the package and say where it is. A package that was received is given on with what was decided since."""
     line = line_of(words, words.file)
     score, choice = words.file, chosen(words)
+    if words.output is not None:
+        check_free(words.output, words.replace, [words.file])
     output = words.output or free_package_name(words.file.parent, words.file)
     try:
         if is_package(score):
@@ -30,7 +33,7 @@ def give(words: argparse.Namespace) -> int:
             score, choice = received.score, choice if any(choice.values()) else received.choice
         text = text_to_give(score, line, page_word(**choice))
         plan = _plan(words) if words.plan else ""
-        path = write_package(output, score, text, line.title or score.stem, choice, plan)
+        path = write_package(output, score, text, line.title or score.stem, choice, plan, words.replace)
     except ScoreError as error:
         raise Refusal(error.sentence) from error
     what = f"your reading and a plan for phrase {words.phrase}" if plan else "your reading"

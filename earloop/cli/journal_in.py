@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import chosen
+from earloop.cli.scores_in import chosen, line_of
 from earloop.journal import Happening, Journal, JournalError
 from earloop.journal.place import LIBRARY, journal_path, page_name, score_name, short_name
 from earloop.scores import ScoreError
@@ -35,13 +35,20 @@ def happenings_of(words: argparse.Namespace) -> list[Happening]:
     phrase = None if words.phrase is None else words.phrase - 1
     if phrase is not None and phrase < 0:
         raise Refusal("phrases count from 1")
-    if not journal_path().exists():
-        return []
-    with opened() as journal:
-        if words.file is None:
+    there = journal_path().exists()
+    if words.file is None:
+        if not there:
+            return []
+        with opened() as journal:
             return journal.happenings(since=since, phrase=phrase)
-        name = name_of(words)
-        return journal.happenings(known_as(journal, name), since, phrase)
+    name = name_of(words)
+    if there:
+        with opened() as journal:
+            name = known_as(journal, name)
+            if name in journal.scores():
+                return journal.happenings(name, since, phrase)
+    line_of(words, words.file)  # nothing is noted of it: where it is no score, that is why
+    return []
 
 
 def name_of(words: argparse.Namespace) -> str:

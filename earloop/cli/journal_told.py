@@ -13,6 +13,7 @@ import platformdirs
 from earloop.cli.columns import aligned
 from earloop.cli.journal_in import happenings_of, opened
 from earloop.cli.refusal import Refusal
+from earloop.cli.written import written
 from earloop.coaching.progress import seconds_spent
 from earloop.journal import Happening
 from earloop.journal.place import journal_path, short_name
@@ -29,7 +30,7 @@ def log(words: argparse.Namespace) -> int:
         return _wipe(words)
     happenings = happenings_of(words)
     if words.export is not None:
-        return _export(happenings, words.export)
+        return _export(happenings, words.export, words.replace)
     if words.csv:
         sys.stdout.writelines(line.replace("\r\n", "\n") for line in as_csv(happenings))
     elif words.json:
@@ -65,7 +66,7 @@ def _told(h: Happening) -> tuple[str, ...]:
     )
 
 
-def _export(happenings: list[Happening], out: Path) -> int:
+def _export(happenings: list[Happening], out: Path, replace: bool) -> int:
     """The journal in a file of the player's own; by its ending CSV, JSON or JSON Lines."""
     lines: Iterable[str]
     match out.suffix.lower():
@@ -77,20 +78,10 @@ def _export(happenings: list[Happening], out: Path) -> int:
             lines = [json.dumps([as_object(h) for h in happenings], ensure_ascii=False, indent=1) + "\n"]
         case _:
             raise Refusal(f"{out} ends in {out.suffix or 'nothing'}: name it .csv, .json or .jsonl")
-    write_new(out, lines)
+    with written(out, replace) as path:
+        path.write_text("".join(lines), encoding="utf-8", newline="")
     print(f"{len(happenings)} {'entry is' if len(happenings) == 1 else 'entries are'} in {out}")
     return 0
-
-
-def write_new(out: Path, lines: Iterable[str]) -> None:
-    """A new file; what stands there already is never written over. Raises Refusal."""
-    try:
-        with out.open("x", encoding="utf-8", newline="") as file:
-            file.writelines(lines)
-    except FileExistsError:
-        raise Refusal(f"{out} is there already: choose another name, or move it away") from None
-    except OSError as error:
-        raise Refusal(f"{out} can't be written ({error.strerror or error}): choose another place") from error
 
 
 def _wipe(words: argparse.Namespace) -> int:

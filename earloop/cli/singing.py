@@ -17,6 +17,7 @@ from earloop.cli.scores_in import check_tempo, check_tolerance, layer_of
 from earloop.cli.sittings import session_of
 from earloop.cli.sound_words import output_of, sound_of, tempo_of
 from earloop.cli.sounding_out import prepare
+from earloop.cli.written import check_free
 from earloop.engine.client import Engine
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
@@ -40,8 +41,8 @@ CARE = (
 
 def sing(words: argparse.Namespace) -> int:
     """Passes of a layer, each with its answer: a table and a sentence, or a line of JSON. 1 where nothing was heard."""
-    _check(words)
     source = remembered_input() if words.input is None else source_named(words.input)
+    _check(words, source)
     sound = sound_of(words)
     engine = Engine(output_of(words))
     session = _session(words, engine, sound)
@@ -61,7 +62,7 @@ def sing(words: argparse.Namespace) -> int:
     return 0 if heard else 1
 
 
-def _check(words: argparse.Namespace) -> None:
+def _check(words: argparse.Namespace, source: Source) -> None:
     check_tolerance(words)
     check_tempo(words)
     if not 0 <= words.held <= 100 or words.beat_ms <= 0:
@@ -71,19 +72,16 @@ def _check(words: argparse.Namespace) -> None:
     if words.count_in < 0:
         raise Refusal("--count-in counts from 0")
     if words.keep is not None:
-        _check_keep(words.keep)
+        _check_keep(words, source)
 
 
-def _check_keep(path: Path) -> None:
-    """Before anything is sung: a take that can't be kept is lost, and what stands there is never written over."""
-    if path.suffix.lower() not in (".wav", ".flac", ".mid"):
-        raise Refusal(
-            f"{path} ends in {path.suffix or 'nothing'}: name the take .wav or .flac, or .mid from a keyboard"
-        )
-    if not path.parent.is_dir():
-        raise Refusal(f"there is no folder {path.parent}: make it first, or keep the take elsewhere")
-    if path.exists():
-        raise Refusal(f"{path} is there already: choose another name, or move it away")
+def _check_keep(words: argparse.Namespace, source: Source) -> None:
+    """Before anything is sung: a take that can't be kept by this name is lost."""
+    path, keys = words.keep, source.kind == "midi"
+    if path.suffix.lower() not in ((".mid",) if keys else (".wav", ".flac")):
+        take, ending = ("a keyboard's take is kept", ".mid") if keys else ("a sung take is kept", ".wav or .flac")
+        raise Refusal(f"{path} ends in {path.suffix or 'nothing'}, but {take} as {ending}: name it so")
+    check_free(path, words.replace, [words.file, Path(source.name) if source.kind == "file" else None])
 
 
 def _session(words: argparse.Namespace, engine: Engine, sound: SoundChoices) -> Session:

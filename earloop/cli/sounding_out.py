@@ -12,6 +12,7 @@ from earloop.cli.journal_in import name_of
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import performance_of
 from earloop.cli.sound_words import font_of, output_of, passes_of, sound_of, tempo_of
+from earloop.cli.written import check_free, written
 from earloop.engine.client import Engine
 from earloop.engine.play import play_until_over
 from earloop.journal import Happening
@@ -82,23 +83,19 @@ def render(words: argparse.Namespace) -> int:
     kind = words.output.suffix.lower()
     if kind not in (*PAPER, *FILE_TYPES):
         raise Refusal(f"{words.output} ends in {kind or 'nothing'}: name it .mid, .wav, .flac, .ogg or .musicxml")
-    if not words.output.parent.is_dir():
-        raise Refusal(f"there is no folder {words.output.parent}: make it first, or write elsewhere")
-    for own in (words.file, words.soundfont):
-        if own is not None and words.output.exists() and own.exists() and words.output.samefile(own):
-            raise Refusal(f"{words.output} is what is read: give the new file another name")
+    reads = (words.file, words.soundfont)
+    check_free(words.output, words.replace, reads)
     sound = sound_of(words)
     reading, layer, performance = performance_of(words)
     how = _rendering(words, sound, reading)
     try:
-        if kind in PAPER:
-            _write_musicxml(reading, layer, words.output)
-        else:
-            sounding_file(performance, words.output, passes_of(words, sound), how)
+        with written(words.output, words.replace, reads) as path:
+            if kind in PAPER:
+                _write_musicxml(reading, layer, path)
+            else:
+                sounding_file(performance, path, passes_of(words, sound), how)
     except OutputError as error:
         raise Refusal(str(error)) from error
-    except OSError as error:
-        raise Refusal(f"{words.output} can't be written ({error.strerror}): write elsewhere") from error
     print(f"wrote {words.output}: {layer.name}, {_counted(len(layer.tones), 'tone')}")
     return 0
 

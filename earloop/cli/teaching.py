@@ -10,8 +10,8 @@ from typing import Any
 
 from earloop.cli.columns import aligned
 from earloop.cli.journal_in import happenings_of
-from earloop.cli.journal_told import write_new
 from earloop.cli.refusal import Refusal
+from earloop.cli.written import check_free, written
 from earloop.coaching.beside import Beside, Figures, side_by_side
 from earloop.journal import JournalError
 from earloop.journal.handed_back import HandedBack, handed_back, read_handed_back
@@ -25,13 +25,16 @@ def hand_back(words: argparse.Namespace) -> int:
     """Write the log of one score, or of one phrase of it, for the teacher."""
     if words.file is None:
         raise Refusal("--hand-back needs the score: earloop log FILE --hand-back OUT")
+    check_free(words.hand_back, words.replace, [words.file])
     happenings = happenings_of(words)
     if not happenings:
         raise Refusal(f"nothing is noted of {words.file}: practise it first, then hand it back")
     phrase = None if words.phrase is None else words.phrase - 1
     newest = happenings[-1]
     name = " ".join((words.name or "").split())
-    write_new(words.hand_back, handed_back(HandedBack(name, newest.score, newest.title, phrase, tuple(happenings))))
+    lines = handed_back(HandedBack(name, newest.score, newest.title, phrase, tuple(happenings)))
+    with written(words.hand_back, words.replace, [words.file]) as path:
+        path.write_text("".join(lines), encoding="utf-8", newline="")
     whose = f"under the name {name}" if name else "without a name (--name adds one)"
     print(f"{len(happenings)} {'entry is' if len(happenings) == 1 else 'entries are'} in {words.hand_back}, {whose}")
     return 0

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from earloop import __version__
-from earloop.cli.coaching_words import COACHING, add_coaching, add_plan_to_give
+from earloop.cli.coaching_words import COACHING, add_coaching, add_plan_to_give, add_replace
 from earloop.cli.plain_parser import PlainParser
 
 COMMANDS = ("read", "play", "render", "check", "sing", "ask", "compare", "give", *COACHING, "ports")
@@ -142,6 +142,7 @@ def _render(words: argparse.ArgumentParser) -> None:
     _layer(words)
     _sound(words)
     words.add_argument("-o", "--output", type=Path, required=True, metavar="OUT", help="x.mid, x.wav or x.musicxml")
+    add_replace(words)
 
 
 def _check(words: argparse.ArgumentParser) -> None:
@@ -152,11 +153,9 @@ def _check(words: argparse.ArgumentParser) -> None:
     words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
     words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
     words.add_argument(
-        "--in-time",
-        action="store_true",
-        help="late and early against a metronome from your first tone, not in your time",
+        "--beat", action="store_true", help="late and early against a beat from your first tone, not in your own time"
     )
-    words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="of the score's own, with --in-time")
+    words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="of the score's own, with --beat")
     words.add_argument(
         "--held", type=float, default=0.6, metavar="SHARE", help="of its length that a tone must last: 0.6"
     )
@@ -184,6 +183,7 @@ def _give(words: argparse.ArgumentParser) -> None:
     words.add_argument(
         "-o", "--output", type=Path, metavar="OUT", help="x.earloop.zip; default: beside the score, by its name"
     )
+    add_replace(words)
 
 
 def _ask(words: argparse.ArgumentParser) -> None:
@@ -232,7 +232,8 @@ def _sing(words: argparse.ArgumentParser) -> None:
     words.add_argument(
         "--held", type=float, default=60.0, metavar="PERCENT", help="of its length a tone must sound: 60"
     )
-    words.add_argument("--keep", type=Path, metavar="TAKE", help="keep the last take: x.wav or x.flac")
+    words.add_argument("--keep", type=Path, metavar="TAKE", help="keep the last take: x.wav, x.flac; of keys x.mid")
+    add_replace(words)
     words.add_argument("--json", action="store_true", help="a line of JSON for each pass")
     _sound(words)
     _out_and_in(words)

@@ -101,16 +101,18 @@ def read_package(path: Path) -> Package:
         raise ScoreError(f"{name} is damaged and cannot be opened ({problem}): ask for it again.") from None
 
 
-def write_package(path: Path, score: Path, reading: str, title: str, choice: dict[str, Any], plan: str = "") -> Path:
+def write_package(
+    path: Path, score: Path, reading: str, title: str, choice: dict[str, Any], plan: str = "", replace: bool = False
+) -> Path:
     """Write the score at `score` with `reading` (the text of its decisions) to `path`, whole or not at all.
 
     `plan` is the JSON text of a plan to go with it.
 
-    Raises ScoreError where there is something of that name already, or it can't be written.
+    Raises ScoreError where there is something of that name already and it isn't to be replaced, or it can't be written.
     """
     if not is_package(path):
         raise ScoreError(f"{path.name} should end in {PACKAGE_ENDING}: then it is known for what it is.")
-    if path.exists():
+    if path.exists() and not replace:
         raise ScoreError(f"{path} is there already: choose another name.")
     new, inner = path.with_name(f".{path.name}.new"), _inner_name(score)
     try:

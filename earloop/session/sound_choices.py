@@ -83,7 +83,7 @@ def interval(words: str) -> int:
 
 
 def ramp_of(words: str) -> TempoRamp:
-    """`60:100:5` → from 60 to 100 percent, 5 more in each pass."""
+    """`60:100:5` → from 60 to 100 percent, 5 more in each pass; never from faster to slower."""
     parts = words.split(":")
     if len(parts) != 3 or not all(part.strip().isdigit() for part in parts):
         raise ValueError(f"{words} is no ramp: write from, to and step in percent, such as 60:100:5")
@@ -92,6 +92,9 @@ def ramp_of(words: str) -> TempoRamp:
         raise ValueError(f"a ramp from {first} to {goal} percent is out of reach: choose {SLOWEST} to {FASTEST}")
     if step < 1:
         raise ValueError("a ramp needs a step of at least 1 percent a pass, such as 60:100:5")
+    if goal < first:
+        asked = f"a ramp grows faster with each pass, so one from {first} never comes to {goal} percent"
+        raise ValueError(f"{asked}: put the slower tempo first, {goal}:{first}:{step}")
     return TempoRamp(first, goal, step)
 
 

@@ -65,7 +65,7 @@ def test_the_metronome_counts_only_where_asked(take: str, capsys: pytest.Capture
     words = ["check", PHRASE, "--layer", "upper", "--take", take, "--json", "--tempo", "50"]
     assert main(words) == 0
     free = json.loads(capsys.readouterr().out)
-    assert main([*words, "--in-time"]) == 0
+    assert main([*words, "--beat"]) == 0
     timed = json.loads(capsys.readouterr().out)
     late = [tone["late_ms"] for tone in timed["tones"] if tone["late_ms"] is not None]
     assert late[0] == 0
@@ -74,6 +74,8 @@ def test_the_metronome_counts_only_where_asked(take: str, capsys: pytest.Capture
     assert max(abs(tone["late_ms"]) for tone in free["tones"] if tone["late_ms"] is not None) < 300
     assert [t["verdict"] for t in free["tones"]] == [t["verdict"] for t in timed["tones"]]
     assert "early" in timed["say"]
+    with pytest.raises(SystemExit):
+        main([*words, "--in-time"])
 
 
 @pytest.mark.parametrize(("word", "value"), [("--held", "0"), ("--tempo", "5")])

@@ -54,6 +54,8 @@ def test_read_tells_the_reading_in_sentences(capsys) -> None:
         (["render", PHRASE, "--ramp", "60-100", "-o", "x.mid"], "such as 60:100:5"),
         (["render", PHRASE, "--ramp", "60:400:5", "-o", "x.mid"], "10 to 300"),
         (["render", PHRASE, "--ramp", "60:100:0", "-o", "x.mid"], "step"),
+        (["render", PHRASE, "--ramp", "100:60:5", "-o", "x.mid"], "put the slower tempo first, 60:100:5"),
+        (["play", PHRASE, "--out", "none", "--ramp", "80:79:5"], "one from 80 never comes to 79 percent"),
         (["render", PHRASE, "--ramp", "60:100:5", "--tempo", "50", "-o", "x.mid"], "leave --tempo out"),
         (["render", PHRASE, "--soundfont", "none.sf2", "-o", "x.wav"], "no SoundFont none.sf2"),
         ([PHRASE, "--soundfont", "none.sf2"], "no SoundFont none.sf2"),
@@ -231,7 +233,7 @@ def test_a_folder_for_readings_that_is_not_there_is_said(tmp_path, capsys) -> No
     assert "can't be written" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(("name", "said"), [("tune.abc", "name the take .wav"), ("first.wav", "is there already")])
+@pytest.mark.parametrize(("name", "said"), [("tune.abc", "a sung take is kept"), ("first.wav", "is there already")])
 def test_a_take_is_never_written_over_what_is_there(name, said, tmp_path, capsys) -> None:
     """A score, or an earlier take."""
     (tmp_path / name).write_text("kept", encoding="utf-8")

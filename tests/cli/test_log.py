@@ -124,6 +124,42 @@ def test_a_moved_score_keeps_its_past(noted, tmp_path, capsys) -> None:
     assert main(["log", str(tmp_path / "nowhere.abc")]) == 2
 
 
+@pytest.mark.parametrize("known", [False, True], ids=["no journal", "a journal"])
+@pytest.mark.parametrize(
+    ("name", "content", "says"),
+    [
+        ("letter.abc", "Dear Tove, it rained again.", "letter.abc"),
+        ("noise.mid", "\x00\x01 no notes", "is not a MIDI file"),
+        ("list.txt", "milk, bread", "is not a score that can be read here"),
+        ("broken.musicxml", "<score-partwise><part>", "broken.musicxml"),
+        ("nowhere.abc", None, "here is no file"),
+    ],
+)
+def test_of_what_is_no_score_it_says_why(tmp_path, capsys, request, known, name, content, says) -> None:
+    """A file nothing is noted of is looked at; one that was practised is not, whatever has become of it."""
+    if known:
+        request.getfixturevalue("noted")
+    path = tmp_path / name
+    if content is not None:
+        path.write_text(content, encoding="utf-8")
+    for words in ([], ["--json"], ["--hand-back", str(tmp_path / "back.json")]):
+        assert main(["log", str(path), *words]) == 2
+        told = capsys.readouterr()
+        assert says in told.err
+        assert told.err.count("\n") == 1
+        assert not told.out
+
+
+def test_a_score_not_yet_practised_and_one_that_was_spoilt(noted, tmp_path, capsys) -> None:
+    fresh = tmp_path / "fresh.abc"
+    fresh.write_text("X:1\nK:C\nCDE|\n", encoding="utf-8")
+    assert main(["log", str(fresh)]) == 0
+    assert "Nothing is noted yet" in said(capsys)
+    noted.write_text("no tune any more", encoding="utf-8")
+    assert main(["log", str(noted)]) == 0
+    assert "3 entries" in said(capsys)
+
+
 def test_bad_words_get_one_sentence(noted, capsys) -> None:
     for words in (["--since", "tuesday"], ["--phrase", "0"]):
         assert main(["log", *words]) == 2

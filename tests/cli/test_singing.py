@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from earloop.cli.commands import main
+from earloop.cli.refusal import Refusal
 from tests.capture.rooms import melody, sung_file
 from tests.session.fake_player import FakePlayer
 
@@ -79,6 +80,26 @@ def test_a_ramp_brings_its_first_tempo(tune: Path, monkeypatch, capsys) -> None:
     assert told[-2:] == [("tempo", (0.6,)), ("ramp", (1.0, 0.05))]
 
 
+@pytest.mark.parametrize(("source", "name"), [("midi:keys", "take.mid"), ("desk", "take.wav")])
+def test_a_take_is_never_kept_over_what_is_there(tune: Path, monkeypatch, capsys, source: str, name: str) -> None:
+    """It is said before anything sounds; with --replace it goes on (here to a microphone that is not there)."""
+    kept = tune.with_name(name)
+    kept.write_text("my own", encoding="utf-8")
+    monkeypatch.setattr("earloop.cli.singing.Engine", lambda choice: pytest.fail("it sounds already"))
+    words = ["sing", str(tune), "--out", "none", "--input", source, "--keep", str(kept)]
+    assert main(words) == 2
+    assert f"{kept} is there already: choose another name, or add --replace" in capsys.readouterr().err
+    assert kept.read_text(encoding="utf-8") == "my own"
+    monkeypatch.setattr("earloop.cli.singing.Engine", lambda choice: Told())
+    monkeypatch.setattr("earloop.cli.singing._wait_to_hear", nothing_there)
+    assert main([*words, "--replace"]) == 2
+    assert "nobody listens" in capsys.readouterr().err
+
+
+def nothing_there(*_: object) -> None:
+    raise Refusal("nobody listens")
+
+
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
@@ -88,6 +109,10 @@ def test_a_ramp_brings_its_first_tempo(tune: Path, monkeypatch, capsys) -> None:
         (("--tolerance", "0"), "out of reach"),
         (("--passes", "0"), "--passes counts from 1"),
         (("--phrase", "9"), "there is no phrase 9"),
+        (("--in-time",), "nothing here is called --in-time"),
+        (("--input", "midi:keys", "--keep", "x.wav"), "a keyboard's take is kept as .mid: name it so"),
+        (("--input", "desk", "--keep", "x.mid"), "a sung take is kept as .wav or .flac: name it so"),
+        (("--keep", "nowhere/x.wav"), "there is no folder nowhere"),
     ],
 )
 def test_refusals_are_one_sentence(tune: Path, tmp_path: Path, words: tuple[str, ...], sentence: str) -> None:
