@@ -4,15 +4,24 @@ from __future__ import annotations
 
 import contextlib
 import os
+import subprocess
+import sys
+import tempfile
 import threading
 import time
 from collections.abc import Iterator
+from pathlib import Path
 
 import numpy as np
 
 from earloop.engine.messages import Measure
+from earloop.engine.steadiness import steady
 
 SHOWN = 5
+NAP = 0.001
+"""Seconds that a bare sleeper asks for, again and again."""
+OVERSLEPT = 0.001
+"""Seconds beyond it from which on it writes down its sleep."""
 NEAR = 0.03
 """Seconds around an onset in which something counts as its company."""
 
@@ -44,6 +53,63 @@ class Stolen:
         return inside[-1] - inside[0] if inside else 0.0
 
 
+class Sleepers:
+    """A bare sleeper for each processor, above the engine's priority: it does nothing but sleep for a millisecond.
+
+    Nothing in this project can hold it up. Where it oversleeps, the machine did: the host took a processor away, or the
+    kernel was busy in a stretch that it does not leave. Without the right to real-time priority there are no sleepers.
+    """
+
+    def __init__(self) -> None:
+        self._folder = tempfile.TemporaryDirectory()
+        self._children: list[subprocess.Popen[bytes]] = []
+
+    def __enter__(self) -> Sleepers:
+        for processor in sorted(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else ():
+            words = [
+                sys.executable,
+                "-m",
+                "tests.bench.late_onsets",
+                str(processor),
+                f"{self._folder.name}/{processor}",
+            ]
+            self._children.append(subprocess.Popen(words, cwd=Path(__file__).parents[2]))
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        for child in self._children:
+            child.kill()
+            child.wait()
+        self._folder.cleanup()
+
+    def overslept(self, begin: float, end: float) -> float:
+        """The longest that one of them overslept between two seconds of the engine's clock."""
+        longest = 0.0
+        for path in Path(self._folder.name).iterdir():
+            for line in path.read_text().splitlines():
+                asleep, awake = map(float, line.split())
+                if asleep < end and awake > begin:
+                    longest = max(longest, awake - asleep - NAP)
+        return longest
+
+
+def _sleep_on(processor: int, path: str) -> None:
+    """For ever; a line for each sleep that was too long."""
+    steady()
+    os.sched_setaffinity(0, {processor})
+    try:
+        os.sched_setscheduler(0, os.SCHED_FIFO, os.sched_param(2))
+    except PermissionError:
+        return
+    with open(path, "w", buffering=1) as lines:
+        while True:
+            asleep = time.monotonic()
+            time.sleep(NAP)
+            awake = time.monotonic()
+            if awake - asleep > NAP + OVERSLEPT:
+                lines.write(f"{asleep} {awake}\n")
+
+
 def company(measured: Measure, redraws: list[tuple[float, float]], stolen: Stolen, a_pass: int) -> Iterator[str]:
     """A line for each of the worst moments. Each note has a start and its stop: they are one moment here."""
     late = np.array(measured.lateness)
@@ -60,3 +126,7 @@ def company(measured: Measure, redraws: list[tuple[float, float]], stolen: Stole
         ]
         second = due - measured.due[0]
         yield f"    moment {k} at {second:.2f} s: {late[k] * 1000:.3f} ms; {'; '.join(filter(None, words))}"
+
+
+if __name__ == "__main__":
+    _sleep_on(int(sys.argv[1]), sys.argv[2])

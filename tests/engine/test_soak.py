@@ -12,7 +12,7 @@ from performances import over_a_drone, steps
 
 from earloop.engine.client import Engine
 from earloop.sounding.outputs import OutputChoice
-from tests.bench.late_onsets import Stolen
+from tests.bench.late_onsets import Sleepers, Stolen
 
 MINUTES = float(os.environ.get("EARLOOP_SOAK_MINUTES", "30"))
 MOST_GROWTH = 5 * 1024
@@ -27,11 +27,17 @@ LATE = 0.005
 def test_half_an_hour_of_loops(jack: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Layers, tempos and mutes change all the while: memory grows by less than 5 MB, nothing is late, nothing hangs.
 
-    What is late while the machine below took this one's time is told and not judged: no program in it could help.
+    What is late while the machine below took this one's time, or while a bare sleeper above the player's priority was
+    late as well, is told and not judged: no program could help.
     """
     late: list[float] = []
     due: list[float] = []
-    with Stolen() as stolen, ListeningPort("soaked") as port, Engine(OutputChoice("midi", port="soaked")) as engine:
+    with (
+        Stolen() as stolen,
+        Sleepers() as sleepers,
+        ListeningPort("soaked") as port,
+        Engine(OutputChoice("midi", port="soaked")) as engine,
+    ):
         engine.load(over_a_drone())
         engine.play()
         assert wait_for(lambda: engine.snapshot().playing)
@@ -51,15 +57,17 @@ def test_half_an_hour_of_loops(jack: str, capsys: pytest.CaptureFixture[str]) ->
             port.forget_all_but(4000)
         engine.stop()
         assert port.wait(lambda port: not port.hanging())
+        too_late = [k for k, value in enumerate(late) if value > LATE]
+        overslept = {k: sleepers.overslept(due[k] - 0.001, due[k] + late[k]) for k in too_late}
     growth = measured.memory - first
-    values = np.array(late)
-    too_late = np.flatnonzero(values > LATE).tolist()
-    below = [k for k in too_late if stolen.near(due[k])]
+    below = [k for k in too_late if stolen.near(due[k]) or overslept[k] > late[k] / 2]
     with capsys.disabled():
         print(
             f"\n{MINUTES:g} minutes, {turn} changes: memory {growth:+d} KiB; {len(late)} moments, "
             f"{len(too_late)} later than {1000 * LATE:g} ms, {len(below)} while the machine below took time; worst "
-            f"{1000 * values.max():.2f} ms, 99th percentile {1000 * np.percentile(values, 99):.3f} ms; 0 hanging notes"
+            f"{1000 * max(late):.2f} ms, 99th percentile {1000 * np.percentile(late, 99):.3f} ms; 0 hanging notes"
         )
+        for k in too_late:
+            print(f"  {1000 * late[k]:.1f} ms late; a bare sleeper overslept {1000 * overslept[k]:.1f} ms")
     assert growth < MOST_GROWTH
     assert too_late == below
