@@ -56,17 +56,22 @@ class ListeningPort:
 
     def hanging(self) -> set[tuple[int, int]]:
         """(channel, key) of every note that no note off of its own has ended; controllers don't count."""
-        sounding: set[tuple[int, int]] = set()
-        for _, words in self.messages():
-            if is_on(words):
-                sounding.add((words[0] & 15, words[1]))
-            elif words[0] & 0xF0 in (NOTE_OFF, NOTE_ON):
-                sounding.discard((words[0] & 15, words[1]))
-        return sounding
+        return hanging_in([words for _, words in self.messages()])
 
     def wait(self, holds: Callable[[ListeningPort], bool], patience: float = 8.0) -> bool:
         """Whether `holds` comes true in time."""
         return wait_for(lambda: holds(self), patience)
+
+
+def hanging_in(messages: list[list[int]]) -> set[tuple[int, int]]:
+    """(channel, key) of every note that no note off of its own has ended."""
+    sounding: set[tuple[int, int]] = set()
+    for words in messages:
+        if is_on(words):
+            sounding.add((words[0] & 15, words[1]))
+        elif words[0] & 0xF0 in (NOTE_OFF, NOTE_ON):
+            sounding.discard((words[0] & 15, words[1]))
+    return sounding
 
 
 def is_on(words: list[int]) -> bool:

@@ -1,7 +1,7 @@
 """Which channels of a MIDI port are this player's own, so that two players on one port never touch each other's tones.
 
 A lock file for each channel of a port, in the user's runtime folder, says that it is taken; the system lets go of it
-however its player ends. A player that ended without a goodbye left its mark in the file: its tones may still sound.
+however its player ends. A player that ended without a goodbye left a book of the keys that may still sound.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from earloop.performing.events import STRANDS, Strand
+from earloop.sounding.key_book import KeyBook
 from earloop.sounding.outputs import OutputChoice
 from earloop.sounding.timbres import PLACES
 
@@ -28,7 +29,6 @@ SHARES: dict[Strand, Strand] = {
 }  # fmt: skip
 """Whose channel a strand shares where none is left for it."""
 PATIENCE = 2.0
-MARK = b"sounding"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,9 @@ class Claims:
         """`port` with its MIDI system, so that ports of one name on two servers are two."""
         self._folder = (folder or _runtime_folder()) / hashlib.sha256(port.encode()).hexdigest()[:16]
         self._locks: dict[int, Any] = {}
-        self.left: set[int] = set()
+        self._books: dict[int, KeyBook] = {}
+        self.left: dict[int, frozenset[int]] = {}
+        """Channel → keys that a player which ended without a goodbye may have left sounding there."""
 
     def share_out(self, wish: Mapping[Strand, int]) -> Shares | None:
         """Takes what is free of the channels wished, while no other player does the same."""
@@ -96,9 +98,15 @@ class Claims:
     def release(self) -> None:
         """Says goodbye: nothing of ours sounds any more."""
         for channel, lock in self._locks.items():
-            self._mark(channel, b"")
+            self._books[channel].goodbye()
             lock.release()
         self._locks.clear()
+        self._books.clear()
+
+    def sounds(self, channel: int, key: int) -> None:
+        """To be called before a note on leaves."""
+        if channel in self._books:
+            self._books[channel].sounds(key)
 
     def _take(self, channel: int) -> bool:
         from filelock import FileLock, Timeout
@@ -109,19 +117,10 @@ class Claims:
         except Timeout:
             return False
         self._locks[channel] = lock
-        try:
-            if (self._folder / f"{channel}").read_bytes() == MARK:
-                self.left.add(channel)
-        except OSError:
-            pass
-        self._mark(channel, MARK)
+        book = self._books[channel] = KeyBook(self._folder / f"{channel}")
+        if book.left is not None:
+            self.left[channel] = book.left
         return True
-
-    def _mark(self, channel: int, text: bytes) -> None:
-        try:
-            (self._folder / f"{channel}").write_bytes(text)
-        except OSError:
-            self.left.add(channel)
 
 
 def _runtime_folder() -> Path:

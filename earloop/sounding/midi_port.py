@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import time
-from collections.abc import Collection
+from collections.abc import Mapping
 from itertools import count
 from typing import Any
 
@@ -30,8 +30,8 @@ QUEUE_EMPTIES = 0.03
 """Seconds. Messages lie in the system's queue for a moment: closing at once would lose the last note offs."""
 
 
-CHANNEL_EMPTIES = 0.02
-"""Seconds that a server gets for all the note offs of a channel."""
+AT_ONCE, EMPTIES = 128, 0.02
+"""So many note offs a server gets at once, and so many seconds for them."""
 
 
 def rtmidi_library() -> Any:
@@ -111,9 +111,9 @@ def connect(direction: str, wanted: str) -> tuple[Any, str]:
     raise OutputError(f"no MIDI port is called {wanted!r}; {there}")
 
 
-def port_there(wanted: str) -> None:
+def port_there(wanted: str, direction: str = "out") -> None:
     """Raises OutputError, with the names that are there, where no port is meant by that name now."""
-    client, _ = connect("out", wanted)
+    client, _ = connect(direction, wanted)
     with quiet_stderr():
         client.close_port()
         client.delete()
@@ -153,40 +153,51 @@ class MidiPort:
             self.remark = f"another player is on {self.name}: this one sounds on {_named(shares)}"
         self._channels = Channels(self.choice, self._level, shares)
         self._out, self._watch = out, watch_of(out)
-        if self._left:
-            self._end_what_was_left()
-        else:
-            self._end_whatever_was_left(claims.left)
+        self._end_what_was_left(self._may_sound(claims.left))
         self._all(self._channels.prepared())
 
-    def _end_what_was_left(self) -> None:
-        """Known tones on their lines' channels; controllers alone on spare ones.
+    def _may_sound(self, written: Mapping[int, frozenset[int]]) -> dict[int, frozenset[int]]:
+        """Channel → keys to end: what was written down there, else what this player may have sounded.
+
+        A tone for which its line's channel had no room was on a spare one: any of the keys may be there.
+        """
+        found = dict(written)
+        if self._left:
+            channels = self._channels
+            for channel in channels.home.values():
+                keys = {key for strand, key in self._left if channels.home[strand] == channel}
+                found.setdefault(channel, frozenset(keys).union(KNOCKS if channel == PERCUSSION else ()))
+            for channel in channels.spare:
+                found.setdefault(channel, frozenset(key for strand, key in self._left if strand != "count"))
+        return found
+
+    def _end_what_was_left(self, keys: Mapping[int, frozenset[int]]) -> None:
+        """On each channel note offs first, then the controllers.
 
         Few messages: a server that is late hands on only so many at once, and drops the rest. And twice, each time
         after a moment: a server may drop what comes before it has the fresh connection in its order, or while it is
         late, and nothing tells the sender.
         """
-        for _ in range(2):
-            time.sleep(CHANNEL_EMPTIES)
-            for channel in dict.fromkeys(self._channels.home.values()):
-                keys = {key for strand, key in self._left if self._channels.home[strand] == channel}
-                self._all(list(midi_words.panic(channel, sorted(keys | set(KNOCKS if channel == PERCUSSION else ())))))
-            for channel in self._channels.spare:
-                self._all(list(midi_words.quieted(channel)))
-        time.sleep(CHANNEL_EMPTIES)
-
-    def _end_whatever_was_left(self, channels: Collection[int]) -> None:
-        """By a player that ended without a goodbye, nobody knows when: every key, a channel at a time."""
-        for channel in channels:
-            time.sleep(CHANNEL_EMPTIES)
-            self._all(list(midi_words.panic(channel)))
+        for _ in range(2 if keys else 0):
+            waiting = AT_ONCE
+            for channel, left in keys.items():
+                if waiting + len(left) > AT_ONCE:
+                    time.sleep(EMPTIES)
+                    waiting = 0
+                self._all(list(midi_words.panic(channel, sorted(left))))
+                waiting += len(left)
+            time.sleep(EMPTIES)
 
     def now(self) -> float:
         return time.monotonic()
 
     def start(self, midi: int, cents: float, loudness: float, strand: Strand, at: float, legato: bool = False) -> int:
         voice = next(self._numbers)
-        self._all(self._channels.begun(voice, midi, cents, loudness, strand))
+        words = self._channels.begun(voice, midi, cents, loudness, strand)
+        if self._claims is not None:
+            held = self._channels.held[voice]
+            self._claims.sounds(held.channel, held.key)
+        self._all(words)
         self.handed_at = time.monotonic()
         return voice
 

@@ -1,10 +1,11 @@
-"""A listening port in a process of its own: for each line it reads, it tells how many notes began and how many hang.
+"""A listening port in a process of its own: asked by a line, it tells how many notes began and how many hang, or all.
 
 A JACK server that is killed takes its clients' processes with it or leaves them in a bad way: not the tests' own.
 """
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -35,6 +36,12 @@ class FarPort:
         began, hanging = self._out.readline().split()
         return int(began), int(hanging)
 
+    def messages(self) -> list[list[int]]:
+        """All that has come, in order."""
+        self._in.write("messages\n")
+        self._in.flush()
+        return [list(map(int, words)) for words in json.loads(self._out.readline())]
+
     def end(self) -> None:
         self._process.kill()
         self._process.wait(10)
@@ -48,8 +55,11 @@ def _there(pipe: IO[str] | None) -> IO[str]:
 def main(name: str) -> None:
     port: Any = ListeningPort(name)
     print("open", flush=True)
-    while sys.stdin.readline():
-        print(len(port.note_ons()), len(port.hanging()), flush=True)
+    while asked := sys.stdin.readline():
+        if asked == "messages\n":
+            print(json.dumps([words for _, words in port.messages()]), flush=True)
+        else:
+            print(len(port.note_ons()), len(port.hanging()), flush=True)
     time.sleep(0.1)
 
 

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from hanging_notes import none_hangs
 from jack_server import JackServer
-from listening_port import ListeningPort, is_on, wait_for
+from listening_port import ListeningPort, hanging_in, is_on, wait_for
 from performances import over_a_drone, steps
 from port_process import FarPort
 
@@ -28,6 +28,8 @@ pytestmark = pytest.mark.jack
 NUMBERS = count(1)
 AT_LEAST = 3
 """Notes that sound when the fault strikes."""
+SPARE = (7, 8)
+"""Channels, from 0, that are no line's own where a player is alone on its port."""
 
 
 @pytest.fixture
@@ -147,6 +149,33 @@ def test_an_engine_that_is_ended(name: str, mortal_jack: JackServer) -> None:
         none_hangs(lambda: port.notes()[1])
     port.end()
     assert noticed < 0.3
+
+
+def test_an_engine_killed_with_tones_on_spare_channels(mortal_jack: JackServer) -> None:
+    """A just fifth over the drone's tonic has a channel beside it. On each channel the fresh connection ends every
+    tone by a note off of its own before it sends any controller there."""
+    port = FarPort("instrument")
+    with Engine(OutputChoice("midi", port="instrument")) as engine:
+        engine.tuning(440.0, 0)
+        engine.load(over_a_drone())
+        engine.play(counted=False)
+        assert wait_for(lambda: any(words[0] & 15 in SPARE and is_on(words) for words in port.messages()))
+        number = engine.process_number
+        assert number is not None
+        os.kill(number, signal.SIGKILL)
+        time.sleep(0.03)
+        before = port.messages()
+        sounding = hanging_in(before)
+        assert any(channel in SPARE for channel, _ in sounding)
+        assert wait_for(lambda: sum(map(is_on, port.messages()[len(before) :])) >= AT_LEAST), "it plays on"
+        engine.stop()
+        none_hangs(lambda: port.notes()[1])
+        later = port.messages()[len(before) :]
+    port.end()
+    for channel, key in sounding:
+        here = [words for words in later if words[0] & 15 == channel and words[0] < 0xF0]
+        off = next(k for k, words in enumerate(here) if words[0] & 0xF0 == 0x80 and words[1] == key)
+        assert all(words[0] & 0xF0 == 0x80 for words in here[:off])
 
 
 @pytest.mark.parametrize("seconds", [0.5, 3.0])

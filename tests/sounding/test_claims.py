@@ -68,7 +68,8 @@ def test_the_system_lets_go_of_what_a_dead_player_had(tmp_path: Path) -> None:
         "import sys, time; from pathlib import Path; from earloop.sounding.claims import *;"
         "from earloop.sounding.outputs import OutputChoice;"
         "claims = Claims('port', Path(sys.argv[1]));"
-        "print(claims.share_out(wished(OutputChoice())).channels, flush=True); time.sleep(60)"
+        "shares = claims.share_out(wished(OutputChoice())); claims.sounds(0, 60); claims.sounds(8, 127);"
+        "claims.sounds(0, 60); print(shares.channels, flush=True); time.sleep(60)"
     )
     with subprocess.Popen([sys.executable, "-c", code, str(tmp_path)], stdout=subprocess.PIPE, text=True) as other:
         assert other.stdout is not None
@@ -77,18 +78,34 @@ def test_the_system_lets_go_of_what_a_dead_player_had(tmp_path: Path) -> None:
         shares = beside.share_out(USUAL)
         assert shares is not None
         assert min(shares.channels) == 10
-        assert beside.left == set()
+        assert beside.left == {}
         beside.release()
         other.send_signal(getattr(signal, "SIGKILL", signal.SIGTERM))
     after = Claims("port", tmp_path)
     shares = after.share_out(USUAL)
     assert shares is not None
     assert shares.home == USUAL
-    assert after.left == set(shares.channels)
+    assert after.left == dict.fromkeys(shares.channels, frozenset()) | {0: {60}, 8: {127}}
     after.release()
     again = Claims("port", tmp_path)
     again.share_out(USUAL)
-    assert again.left == set(), "the last one said goodbye"
+    assert again.left == {}, "the last one said goodbye"
+    again.release()
+
+
+def test_a_book_that_makes_no_sense_leaves_every_key(tmp_path: Path) -> None:
+    """Cut short, or a folder in its place: nobody can tell what sounded."""
+    claims = Claims("port", tmp_path)
+    claims.share_out(USUAL)
+    claims.release()
+    book = next(tmp_path.glob("*/3"))
+    book.write_bytes(b"short")
+    book.with_name("4").unlink()
+    book.with_name("4").mkdir()
+    again = Claims("port", tmp_path)
+    again.share_out(USUAL)
+    assert again.left == {3: frozenset(range(128)), 4: frozenset(range(128))}
+    again.sounds(4, 60)
     again.release()
 
 
