@@ -78,12 +78,7 @@ class Microphone:
         backends = real_backends(miniaudio, self.source.backend)
         if not self.source.name:
             return backends
-        devices = _captures(miniaudio, backends)
-        index = match(self.source.name, [device["name"] for device in devices])
-        if index is None:
-            there = ", ".join(repr(device["name"]) for device in devices) or "none at all"
-            raise SourceError(f"no microphone is called {self.source.name!r}; there is {there}")
-        self._identity = devices[index]["id"]
+        self._identity = _device_named(self.source.name, _captures(miniaudio, backends))["id"]
         return backends
 
     def _first_that_opens(self, miniaudio: Any, backends: list[Any]) -> Any:
@@ -126,6 +121,23 @@ def _captures(miniaudio: Any, backends: list[Any]) -> list[Any]:
         return list(miniaudio.Devices(backends).get_captures())
     except miniaudio.MiniaudioError:
         return []
+
+
+def _device_named(name: str, devices: list[Any]) -> Any:
+    """Raises SourceError with the names that are there."""
+    index = match(name, [device["name"] for device in devices])
+    if index is None:
+        there = ", ".join(repr(device["name"]) for device in devices) or "none at all"
+        raise SourceError(f"no microphone is called {name!r}; there is {there}; {HOW_TO_BE_HEARD}")
+    return devices[index]
+
+
+def microphone_there(source: Source) -> None:
+    """Raises SourceError, with the names that are there, where no microphone is meant by the source's name."""
+    import miniaudio
+
+    with quiet_stderr():
+        _device_named(source.name, _captures(miniaudio, real_backends(miniaudio, source.backend)))
 
 
 def microphone_names() -> list[str]:

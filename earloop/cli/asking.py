@@ -10,12 +10,14 @@ import threading
 from dataclasses import dataclass, replace
 
 from earloop.capture.client import Capture
-from earloop.capture.sources import Source, source_named
+from earloop.capture.sources import Source, SourceError, source_named
+from earloop.capture.sources_there import check_there
 from earloop.cli.describing import spoken_degree
 from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import check_phrase, check_tempo
 from earloop.cli.sittings import session_of
+from earloop.cli.sound_words import check_ports_named
 from earloop.coaching.edge import Result, level_of
 from earloop.coaching.question import Part, Question
 from earloop.coaching.questions import QUESTIONS, spots_of
@@ -48,16 +50,27 @@ def ask(words: argparse.Namespace) -> int:
     asking = Asking(session, phrases, past=past, kinds=kinds, count=words.count, seed=words.seed)
     if not asking.spell.spots:
         raise Refusal("the reading supports no such question here: ask --list says what there is to ask about")
+    check_ports_named(words)
+    source = source_named(words.input)
+    _check_there(source)
     diary = session.practising.diary = Diary()
     try:
         with engine:
-            _Terminal(asking, engine, source_named(words.input), words.wait).run()
+            _Terminal(asking, engine, source, words.wait).run()
     finally:
         diary.close()
     print(asking.spell.summary())
     if diary.notice:
         print(diary.notice, file=sys.stderr)
     return 0
+
+
+def _check_there(source: Source) -> None:
+    """What was named to sing to; nothing is listened to yet. Raises Refusal."""
+    try:
+        check_there(source)
+    except SourceError as error:
+        raise Refusal(str(error)) from error
 
 
 def _phrases(words: argparse.Namespace, session: Session) -> range:

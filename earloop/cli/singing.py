@@ -15,7 +15,7 @@ from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import check_tempo, check_tolerance, layer_of
 from earloop.cli.sittings import session_of
-from earloop.cli.sound_words import output_of, sound_of, tempo_of
+from earloop.cli.sound_words import check_ports_named, output_of, sound_of, tempo_of
 from earloop.cli.sounding_out import prepare
 from earloop.cli.written import check_free
 from earloop.engine.client import Engine
@@ -44,6 +44,7 @@ def sing(words: argparse.Namespace) -> int:
     source = remembered_input() if words.input is None else source_named(words.input)
     _check(words, source)
     sound = sound_of(words)
+    check_ports_named(words)
     engine = Engine(output_of(words))
     session = _session(words, engine, sound)
     prepare(engine, sound, session.reading)

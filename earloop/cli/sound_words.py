@@ -12,7 +12,7 @@ from earloop.cli.named import line_number, output_named
 from earloop.cli.refusal import Refusal
 from earloop.session.remembered import remembered
 from earloop.session.sound_choices import SoundChoices, checked_a4, interval, ramp_of
-from earloop.sounding.outputs import OutputChoice
+from earloop.sounding.outputs import OutputChoice, OutputError
 
 Value = TypeVar("Value")
 
@@ -44,6 +44,21 @@ def output_of(words: argparse.Namespace) -> OutputChoice:
         clock=words.clock or choice.clock,
         listen=choice.listen if words.listen is None else words.listen,
     )
+
+
+def check_ports_named(words: argparse.Namespace) -> None:
+    """MIDI ports named just now must be there now; remembered ones may come later. Raises Refusal."""
+    from earloop.sounding.midi_port import port_there
+
+    out = output_named(words.out) if words.out is not None else OutputChoice()
+    named = ((out.port, "out", "choose another output"), (words.listen, "in", "leave --listen out"))
+    for port, direction, else_do in named:
+        if port:
+            try:
+                port_there(port, direction)
+            except OutputError as error:
+                sentence = f"{error}: plug it in, or {else_do}; earloop ports lists what there is"
+                raise Refusal(sentence) from error
 
 
 def passes_of(words: argparse.Namespace, sound: SoundChoices) -> int:

@@ -54,6 +54,16 @@ def test_not_knowing_hearing_again_and_leaving(monkeypatch, capsys) -> None:
     assert "Go back to" in out
 
 
+@pytest.mark.parametrize("named", ["Nowhere", "midi:Nowhere", "file:nowhere.wav"])
+def test_an_input_that_is_not_there(named: str, monkeypatch, capsys) -> None:
+    """Before anything is asked: what, where, what to do."""
+    assert ask(monkeypatch, "s\nx\n\nq\n", "--kind", "next_lower", "--input", named) == 2
+    told = capsys.readouterr()
+    assert "Question" not in told.out
+    assert "owhere" in told.err
+    assert len(told.err.strip().splitlines()) == 1
+
+
 def test_a_sung_answer(monkeypatch, capsys, tmp_path, journal_file: Path) -> None:
     """`s` listens to the input; here a D sung now. With this seed the lower line goes on to D, degree 5 of G."""
     path = sung_file(tmp_path / "d.wav", melody(62, length=2.0), before=0.4)

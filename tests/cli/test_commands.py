@@ -5,11 +5,15 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from listening_port import ListeningPort
 
 from earloop.cli.commands import main
+from earloop.session.remembered import remember, remembered
+from earloop.sounding.outputs import OutputChoice
 
 ROOT = Path(__file__).parents[2]
 PHRASE = str(ROOT / "phrases" / "07-two-rooks.musicxml")
@@ -242,9 +246,28 @@ def test_a_take_is_never_written_over_what_is_there(name, said, tmp_path, capsys
     assert (tmp_path / name).read_text(encoding="utf-8") == "kept"
 
 
-def test_play_refuses_a_port_that_is_not_there(jack, capsys) -> None:
-    """A name typed wrongly must not play in silence to the end."""
-    assert main(["play", PHRASE, "--out", "Nowhere"]) == 2
+@pytest.mark.jack
+@pytest.mark.parametrize("option", ["--out", "--listen"])
+@pytest.mark.parametrize("command", ["play", "sing", "ask"])
+def test_a_port_named_that_is_not_there(command, option, jack, capsys) -> None:
+    """A name typed wrongly must not play in silence to the end: one sentence names the ports there are."""
+    elsewhere = [] if option == "--out" else ["--out", "none"]
+    with ListeningPort("organ"):
+        assert main([command, PHRASE, *elsewhere, option, "Nowhere"]) == 2
     said = capsys.readouterr().err
-    assert "Nowhere" in said
+    assert len(said.strip().splitlines()) == 1
+    assert "no MIDI port is called 'Nowhere'" in said
     assert "earloop ports" in said
+    assert option == "--listen" or "organ:in" in said
+
+
+@pytest.mark.jack
+def test_a_remembered_port_that_has_gone(jack, capsys, monkeypatch) -> None:
+    """The speaker sounds, here into nowhere at its own pace, and one sentence says why."""
+    remember(OutputChoice("midi", port="Organ"))
+    monkeypatch.setattr("earloop.cli.sound_words.remembered", lambda: replace(remembered(), backend="null"))
+    assert main(["play", PHRASE, "--layer", "skeleton", "--phrase", "1", "--tempo", "300"]) == 0
+    told = capsys.readouterr()
+    assert "no MIDI port is called 'Organ'" in told.err
+    assert "the speaker sounds until it is there again" in told.err
+    assert told.out.strip().endswith("speaker")
