@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 SOUNDFONTS = ("/usr/share/sounds/sf2/FluidR3_GM.sf2", "/usr/share/sounds/sf2/default-GM.sf2")
-PACKAGES = {"jackd": "jackd2", "fluidsynth": "fluidsynth"}
+PACKAGES = {"jackd": "jackd2", "fluidsynth": "fluidsynth", "dbus-daemon": "dbus"}
 
 
 def need_program(name: str) -> str:

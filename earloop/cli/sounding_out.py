@@ -11,7 +11,7 @@ from pathlib import Path
 from earloop.cli.journal_in import name_of
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import performance_of
-from earloop.cli.sound_words import font_of, output_of, passes_of, sound_of, tempo_of
+from earloop.cli.sound_words import check_ports_named, font_of, output_of, passes_of, sound_of, tempo_of
 from earloop.cli.written import check_free, written
 from earloop.engine.client import Engine
 from earloop.engine.play import play_until_over
@@ -23,7 +23,6 @@ from earloop.session.played import Played
 from earloop.session.sound_choices import SoundChoices
 from earloop.sounding.files import FILE_TYPES, Rendering
 from earloop.sounding.files import render as sounding_file
-from earloop.sounding.midi_port import port_there
 from earloop.sounding.outputs import OutputError
 from earloop.transport.tuning import Tuning
 
@@ -35,8 +34,7 @@ def play(words: argparse.Namespace) -> int:
     sound, choice = sound_of(words), output_of(words)
     reading, layer, performance = performance_of(words)
     passes = passes_of(words, sound)
-    if words.out is not None and choice.kind == "midi":
-        _is_there(choice.port)
+    check_ports_named(words)
     tempo = tempo_of(words, sound)
     with closing(Diary()) as diary:
         played = Played(diary, _noted(words, reading, layer, tempo))
@@ -68,14 +66,6 @@ def _noted(words: argparse.Namespace, reading: Reading, layer: Layer, tempo: int
     return Happening(
         datetime.now(UTC), name_of(words), title, phrase, "played", layer.name, f"layer:{layer.name}", detail=detail
     )
-
-
-def _is_there(port: str) -> None:
-    """A port named just now must be there now; one remembered may come later. Raises Refusal."""
-    try:
-        port_there(port)
-    except OutputError as error:
-        raise Refusal(f"{error}: plug it in, or choose another output; earloop ports lists what there is") from error
 
 
 def render(words: argparse.Namespace) -> int:
@@ -130,9 +120,10 @@ def _write_musicxml(reading: Reading, layer: Layer, path: Path) -> None:
 
 
 def ports() -> int:
-    """What sound, microphones and MIDI there are."""
+    """What sound, microphones and MIDI there are, and how the player would be let in among other programs."""
     from earloop.capture.microphone import describe_microphones
+    from earloop.engine.priority_here import describe_priority
     from earloop.sounding.described import describe_outputs
 
-    print("\n".join([*describe_outputs(), *describe_microphones()]))
+    print("\n".join([*describe_outputs(), *describe_microphones(), *describe_priority()]))
     return 0

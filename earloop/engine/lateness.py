@@ -43,14 +43,14 @@ class Lateness:
             if took > LONG:
                 self._doings.append((begun, took, name))
 
-    def measure(self) -> Measure:
-        """All that is remembered, oldest first; it begins anew."""
+    def measure(self, given: tuple[str, ...] = ()) -> Measure:
+        """All that is remembered, oldest first; it begins anew. `given` is what else steadies it by now."""
         count, self._count = self._count, 0
         order = [index % REMEMBERED for index in range(max(0, count - REMEMBERED), count)]
         late, due, woken = (tuple(ring[k] for k in order) for ring in (self._late, self._due, self._woken))
         doings = tuple(self._doings)
         self._doings.clear()
-        return Measure(late, self.steadied, memory_in_use(), due, woken, doings)
+        return Measure(late, self.steadied + given, memory_in_use(), due, woken, doings)
 
 
 def memory_in_use() -> int:

@@ -17,12 +17,13 @@ TRY_AGAIN = 3.0
 
 
 class Listening:
-    """`wake` is a file descriptor that becomes readable when a pedal or key asks for something."""
+    """`wake` is a file descriptor that becomes readable when a pedal or key, or who writes to `wake_end`, asks for
+    something."""
 
     def __init__(self) -> None:
-        self.wake, self._wake_end = os.pipe()
+        self.wake, self.wake_end = os.pipe()
         os.set_blocking(self.wake, False)
-        os.set_blocking(self._wake_end, False)
+        os.set_blocking(self.wake_end, False)
         self.notice = ""
         self.heard = 0
         self.notes: tuple[tuple[float, int, int], ...] = ()
@@ -65,7 +66,7 @@ class Listening:
             return
         from earloop.sounding.midi_listener import MidiListener
 
-        listener = MidiListener(self._choice.listen, self._choice.controls, self._wake_end)
+        listener = MidiListener(self._choice.listen, self._choice.controls, self.wake_end)
         try:
             listener.open()
         except OutputError as error:

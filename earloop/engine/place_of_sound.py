@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import threading
 import time
 from collections.abc import Callable
@@ -27,6 +28,7 @@ class PulledSounder(Protocol):
     """A sounder whose device asks for sound in its own thread."""
 
     changed_at: float
+    thread: int
 
     def pull(self, advance: Callable[[float], None], lock: Any) -> None: ...
 
@@ -38,12 +40,16 @@ class PulledSounder(Protocol):
 
 
 class PlaceOfSound:
-    """Owns the player's sounder. `choice` is what the performer asked for, which may not be what is there just now."""
+    """Owns the player's sounder. `choice` is what the performer asked for, which may not be what is there just now.
+
+    `before_opening` is called whenever something is about to be opened, which takes long.
+    """
 
     def __init__(self) -> None:
         self.choice = SILENT
         self.notice = ""
         self.lock: Any = threading.Lock()
+        self.before_opening: Callable[[], None] = lambda: None
         self.player = Player(Silent())
         self._level = 0.5
         self._missing = False
@@ -58,6 +64,13 @@ class PlaceOfSound:
     def pulled(self) -> bool:
         """Whether the device asks for sound (a speaker) or this process keeps the time."""
         return isinstance(self.sounder, PulledSounder)
+
+    @property
+    def thread(self) -> int:
+        """The thread that has to be in time, by its number in the system; 0 where nothing sounds."""
+        if isinstance(self.sounder, PulledSounder):
+            return self.sounder.thread
+        return 0 if isinstance(self.sounder, Silent) else os.getpid()
 
     @property
     def sentence(self) -> str:
@@ -75,7 +88,7 @@ class PlaceOfSound:
             # The port is opened anew with other settings: let go of it first.
             self._move(Silent())
         try:
-            self._move(opened(choice, self._level, left))
+            self._move(self._opened(choice, left))
             self.notice = getattr(self.sounder, "remark", "")
         except OutputError as error:
             self._fall_back(f"{error}")
@@ -116,7 +129,7 @@ class PlaceOfSound:
             self._tried = time.monotonic()
             with contextlib.suppress(OutputError):
                 # What the lost connection left sounding is still there: end it first.
-                self._move(opened(self.choice, self._level, self._left_behind()))
+                self._move(self._opened(self.choice, self._left_behind()))
                 self._missing = False
                 self.notice = f"{self.sentence} is there again"
 
@@ -142,12 +155,16 @@ class PlaceOfSound:
         self._tried = time.monotonic()
         if self.choice.kind == "midi":
             with contextlib.suppress(OutputError):
-                self._move(opened(OutputChoice("speaker", backend=self.choice.backend), self._level))
+                self._move(self._opened(OutputChoice("speaker", backend=self.choice.backend)))
                 self.notice = f"{why}; the speaker sounds until it is there again"
                 return
         self._move(Silent())
         advice = "" if HOW_TO_GET_SOUND in why else f"; {HOW_TO_GET_SOUND}"
         self.notice = f"{why}, so earloop is silent{advice}" if advice else f"earloop is silent: {why}"
+
+    def _opened(self, choice: OutputChoice, left: Left = frozenset()) -> Sounder:
+        self.before_opening()
+        return opened(choice, self._level, left)
 
     def _move(self, sounder: Sounder) -> None:
         old = self.sounder

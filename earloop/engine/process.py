@@ -18,7 +18,8 @@ from earloop.engine.listening import Listening
 from earloop.engine.messages import Gathered, Snapshot, Unpacker, packed
 from earloop.engine.obeying import obey
 from earloop.engine.place_of_sound import PlaceOfSound
-from earloop.engine.steadiness import steady, tidy
+from earloop.engine.steadiness import left_to_ask, steady, tidy
+from earloop.engine.urgency import Urgency
 from earloop.sounding.child import reports_alone
 from earloop.sounding.outputs import Wish
 from earloop.transport.clock import EARLY, MAKING, SLEPT, wait_until
@@ -38,14 +39,19 @@ class Leave(BaseException):
 
 
 class EngineProcess:
-    """Reads commands from one file descriptor and writes reports to another."""
+    """Reads commands from one file descriptor and writes reports to another.
 
-    def __init__(self, commands: int, reports: int) -> None:
+    `steadied` are the words for what it has been given already; `asks`: whether priority is still to be asked for.
+    """
+
+    def __init__(self, commands: int, reports: int, steadied: tuple[str, ...] = (), asks: bool = False) -> None:
         self.commands, self.reports = commands, reports
         self.sound = PlaceOfSound()
         self.player = self.sound.player
         self.listening = Listening()
-        self.lateness = Lateness()
+        self.lateness = Lateness(steadied)
+        self.urgency = Urgency(asks, self.listening.wake_end)
+        self.sound.before_opening = self.urgency.at_ease
         self.notice = ""
         self._unpacker = Unpacker()
         self._gathered = Gathered()
@@ -91,6 +97,7 @@ class EngineProcess:
             # One at a time, so that no crowd of commands comes between a moment and its sound.
             with self.lateness.doing("obeying"):
                 self._obey(*self._unpacker.take())
+            self.urgency.rest()
         elif now - self._last_report >= REPORTS and (due is None or due - now > 2 * EARLY):
             with self.lateness.doing("reporting"):
                 self._report(now)
@@ -128,7 +135,7 @@ class EngineProcess:
             return
         try:
             if name == "measure":
-                self._tell(self.lateness.measure())
+                self._tell(self.lateness.measure(self.urgency.words))
             elif name == "output":
                 self.sound.choose(*values)
                 self.listening.choose(values[0])
@@ -143,6 +150,7 @@ class EngineProcess:
         except ValueError as error:
             self.notice = f"{error}"
         if not self.player.playing:
+            self.urgency.rest()
             tidy()
         self._handled += 1
         self._changed_at = time.monotonic()
@@ -165,6 +173,7 @@ class EngineProcess:
             self._last_look = now
             self.sound.look_around()
             self.listening.look_around()
+            self.urgency.look_around(self.sound.thread)
 
     def _report(self, now: float) -> None:
         self._last_report = now
@@ -224,8 +233,7 @@ def main() -> None:
     """Standard input brings commands, standard output takes reports; nobody else may write there."""
     reports = reports_alone()
     os.set_blocking(reports, False)
-    process = EngineProcess(0, reports)
-    process.lateness = Lateness(steady())
-    process.run()
+    steadied = steady()
+    EngineProcess(0, reports, steadied, asks=left_to_ask()).run()
     # Nothing is left to be done, and a sound system that has died may not be asked to tidy up after itself.
     os._exit(0)

@@ -28,7 +28,7 @@ NICEST = -11
 
 def steady() -> tuple[str, ...]:
     """Applies what is allowed and says what was. EARLOOP_UNSTEADY in the environment names what to leave out."""
-    left_out = os.environ.get("EARLOOP_UNSTEADY", "").split(",")
+    left_out = _left_out()
     sys.setswitchinterval(0.0005)
     done = []
     for name, (ask, words) in MEASURES.items():
@@ -40,9 +40,20 @@ def steady() -> tuple[str, ...]:
     return tuple(done)
 
 
+def left_to_ask() -> bool:
+    """Whether real-time priority wasn't allowed and may still be asked for (`asking` in EARLOOP_UNSTEADY: may not)."""
+    if sys.platform != "linux" or "asking" in _left_out():
+        return False
+    return os.sched_getscheduler(0) & ~os.SCHED_RESET_ON_FORK == os.SCHED_OTHER
+
+
 def tidy() -> None:
     """Collects by hand; called only while nothing sounds."""
     gc.collect()
+
+
+def _left_out() -> list[str]:
+    return os.environ.get("EARLOOP_UNSTEADY", "").split(",")
 
 
 def _no_collector() -> bool:
@@ -65,7 +76,7 @@ def _short_slice() -> bool:
     return bool(ctypes.CDLL(None).syscall(number, 0, wish, 0) == 0)
 
 
-def _real_time() -> bool:
+def real_time_allowed() -> bool:
     """First come, first served among the real-time ones, at the lowest of their priorities."""
     import resource
 
@@ -103,7 +114,7 @@ def _in_memory() -> bool:
 MEASURES: dict[str, tuple[Callable[[], bool], str]] = {
     "collector": (_no_collector, "collector off"),
     "slack": (_no_slack, "timer slack 1 ns"),
-    "priority": (_real_time, "real-time priority"),
+    "priority": (real_time_allowed, "real-time priority"),
     "nice": (_nice, "higher priority"),
     "slice": (_short_slice, "short slice"),
     "memory": (_in_memory, "kept in memory"),

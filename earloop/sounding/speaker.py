@@ -31,6 +31,7 @@ class Speaker:
         self.requested = 0.0
         self.handed_at = 0.0
         self.changed_at = 0.0
+        self.thread = 0
         self._change_waits = False
         self._lock: Any = threading.Lock()
         self._advance: Callable[[float], None] = lambda until: None
@@ -120,6 +121,7 @@ class Speaker:
         instrument = self.instrument
         was_sounding = False
         frames = yield b""
+        self.thread = threading.get_native_id()
         while True:
             with self._lock:
                 self.requested = time.monotonic()
