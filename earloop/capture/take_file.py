@@ -37,7 +37,7 @@ def write_sound(samples: Floats, path: Path) -> None:
 
 
 def write_keys(tones: Sequence[SungTone], path: Path) -> None:
-    """A Standard MIDI File at 60 quarters a minute: a quarter is a second. Raises KeepError."""
+    """A Standard MIDI File at 60 quarters a minute: a quarter is a second; whole or not at all. Raises KeepError."""
     import mido
 
     if not tones:
@@ -51,10 +51,14 @@ def write_keys(tones: Sequence[SungTone], path: Path) -> None:
         ticks = max(before, round(second * TICKS))
         track.append(mido.Message(kind, note=key, velocity=velocity, time=ticks - before))
         before = ticks
+    part = path.with_name(f".{path.name}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        mido.MidiFile(type=0, ticks_per_beat=TICKS, tracks=[track]).save(str(path))
+        mido.MidiFile(type=0, ticks_per_beat=TICKS, tracks=[track]).save(str(part))
+        part.replace(path)
     except OSError as error:
+        with contextlib.suppress(OSError):
+            part.unlink(missing_ok=True)
         raise KeepError(f"the take can't be kept in {path.parent} ({error.strerror or error})") from error
 
 

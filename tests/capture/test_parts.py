@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import mido
 import numpy as np
 import parselmouth
 import pytest
@@ -10,7 +13,9 @@ from earloop.capture.decimation import DELAY, DEVICE_RATE, Decimation, decimated
 from earloop.capture.keyboard import tones_from_midi
 from earloop.capture.live_track import LiveTrack
 from earloop.capture.memory import Memory, StreamClock
+from earloop.capture.take_file import KeepError, write_keys
 from earloop.hearing.pitch_track import RATE
+from earloop.hearing.tones_sung import SungTone
 from earloop.performing import Event
 from tests.hearing import takes
 
@@ -123,3 +128,21 @@ def test_keys_become_tones() -> None:
         (1.0, 1.0, 62),
         (1.4, 0.6, 64),
     ]
+
+
+def test_a_keyboards_take_is_read_back_by_mido(tmp_path: Path) -> None:
+    """Keys and seconds as played; a take that can't be written leaves what was there."""
+    tones = (SungTone(0.0, 0.5, 62.0), SungTone(0.5, 0.25, 66.0), SungTone(1.0, 0.5, 66.0))
+    path = tmp_path / "take.mid"
+    write_keys(tones, path)
+    now, begun = 0.0, []
+    for message in mido.MidiFile(path):
+        now += message.time
+        if message.type == "note_on" and message.velocity:
+            begun.append((round(now, 2), message.note))
+    assert begun == [(0.0, 62), (0.5, 66), (1.0, 66)]
+    before = path.read_bytes()
+    path.with_name(".take.mid.part").mkdir()
+    with pytest.raises(KeepError, match="can't be kept"):
+        write_keys(tones[:1], path)
+    assert path.read_bytes() == before

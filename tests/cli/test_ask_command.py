@@ -128,7 +128,7 @@ def test_a_skeletons_changed_tone_is_played(monkeypatch, capsys, jack: str, jour
         player.join()
         keys.delete()
     out = capsys.readouterr().out
-    assert "That is none of these: you gave" in out
+    assert "That is none of these: it was" in out
     assert "Yes." in out
     with Journal.open(journal_file) as journal:
         (noted,) = journal.happenings()

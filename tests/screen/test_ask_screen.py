@@ -223,7 +223,7 @@ async def test_a_foreign_tone_is_told_calmly_and_the_question_stays(monkeypatch)
         named = {answer.pitch.pc for answer in asking.question.answers}
         foreign = next(pc for pc in range(12) if pc not in named)
         player.play_on_a_keyboard(60 + foreign)
-        await until(pilot, lambda: "That is none of these: you gave" in seen(app))
+        await until(pilot, lambda: "That is none of these: it was" in seen(app))
         assert asking.outcome is None
         assert not player.place.playing
         player.play_on_a_keyboard(asking.question.right_answer.pitch.midi)
