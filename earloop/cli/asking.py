@@ -130,10 +130,10 @@ class _Terminal:
         print(f"\nQuestion {spell.asked} of {spell.count}, phrase {question.phrase + 1}.")
         print(f"You hear {_in_order(question.sound)}.")
         print(spoken(question.words))
-        print(_by_tones(question))
-        print(f"Answer with {_offered(question)}.", end=" ")
+        print(f"Answer with {_offered(question)}.")
+        sing = "" if question.by_tones is None else "s: sing it. "
         again = "hear it" if self.wait else "hear it again"
-        print(f"Enter or r: {again}. x: I don't know. q: end.", flush=True)
+        print(f"{sing}Enter or r: {again}. x: I don't know. q: end.", flush=True)
 
     def _answered(self, question: Question) -> bool:
         """Whether an answer came; not where the player ends the spell."""
@@ -207,13 +207,4 @@ def _offered(question: Question) -> str:
     for answer in question.answers:
         same = answer.key == answer.words
         told.append(answer.key if same else f"{answer.key} for {spoken(answer.words)}")
-    return ", ".join(told)
-
-
-def _by_tones(question: Question) -> str:
-    """What to sing or play, and how to begin."""
-    by = question.by_tones
-    if by is None:
-        return question.ways
-    more = f": {by.more}" if by.more else ""
-    return f"s: sing {by.what}, in any octave{more}. Or play it on the keyboard."
+    return f"{', '.join(told)}{question.ways}"

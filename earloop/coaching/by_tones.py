@@ -82,7 +82,7 @@ def _more(by: ByTones, tune: Tune, places: Sequence[int]) -> str:
 
 
 def _none_of_these(by: ByTones, tune: Tune) -> str:
-    return f"That is none of these: it was {by.told(tune)}. Sing or play {by.what}, or press a key."
+    return f"That is none of these: it was {by.told(tune)}. Sing or play {by.what}, or answer by key."
 
 
 # What is sung or played, kind by kind

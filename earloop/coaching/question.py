@@ -115,11 +115,11 @@ class Question:
 
     @property
     def ways(self) -> str:
-        """How it may be answered, as a sentence for the player."""
+        """How it may be answered beside by key: the second half of a sentence."""
         if self.by_tones is None:
-            return "Answer by key: no few tones tell these answers apart."
+            return ": no few tones tell these answers apart"
         more = f": {self.by_tones.more}" if self.by_tones.more else ""
-        return f"Answer by key, or sing or play {self.by_tones.what}, in any octave{more}."
+        return f", or sing or play {self.by_tones.what}, in any octave{more}"
 
 
 @dataclass(frozen=True, slots=True)

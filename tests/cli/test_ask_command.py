@@ -72,7 +72,8 @@ def test_a_sung_answer(monkeypatch, capsys, tmp_path, journal_file: Path) -> Non
     words = ["--out", "none", "--seed", "4", "--kind", "next_lower", "--count", "1", "--input", f"file:{path}"]
     assert main(["ask", ROOKS, *words]) == 0
     out = capsys.readouterr().out
-    assert "s: sing the lower line's next tone, in any octave. Or play it on the keyboard." in out
+    assert ", or sing or play the lower line's next tone, in any octave." in out
+    assert "s: sing it." in out
     with Journal.open(journal_file) as journal:
         (noted,) = journal.happenings()
     assert (noted.item, noted.detail["given"], noted.detail["by"]) == ("link:6-8", "5", "voice")
@@ -89,7 +90,7 @@ def test_what_is_no_tone_is_sung_too(monkeypatch, capsys, tmp_path, journal_file
     assert main(["ask", LIGHTHOUSE, *words]) == 0
     out = capsys.readouterr().out
     wrong = question.answers[place].words
-    assert f"s: sing {question.by_tones.what}, in any octave" in out
+    assert f", or sing or play {question.by_tones.what}, in any octave." in out
     assert f", so {wrong}" in out
     assert f"You hear yours: {wrong}, then right: {question.right_answer.words}." in out
     with Journal.open(journal_file) as journal:

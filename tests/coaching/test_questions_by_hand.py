@@ -151,7 +151,7 @@ def test_two_rooks_by_heart() -> None:
     )
     assert (
         played(second, 70)
-        == "That is none of these: it was b3. Sing or play the lower line's next tone, or press a key."
+        == "That is none of these: it was b3. Sing or play the lower line's next tone, or answer by key."
     )
     assert played(second, 74) == "You played 5; it is 2, a fourth lower: the lower line goes on a step up from 1."
     assert played(second, 45) == "Yes.", "any octave"

@@ -178,7 +178,7 @@ class AskScreen(Saying[str]):
         self._say("ask-asked", words.heading(self.title_of_score, question, spell.asked, spell.count, signs))
         self._say("ask-heard", words.heard(self.asking.parts, self.asking.sounding, signs))
         self._say("ask-question", signs.told(question.words))
-        self._say("ask-ways", question.ways if outcome is None else "")
+        self._say("ask-ways", f"Answer by key{question.ways}." if outcome is None else "")
         given = None if outcome is None else self.asking.given
         right = None if outcome is None else question.right
         self._say("ask-answers", words.answers(question.answers, signs, given, right))
