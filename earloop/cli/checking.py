@@ -9,7 +9,7 @@ from earloop.capture.messages import Answer
 from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import check_tempo, check_tolerance, layer_of, reading_of
-from earloop.hearing.pitch_track import pitch_track
+from earloop.hearing.pitch_track import RATE, pitch_track
 from earloop.hearing.take import TakeError, read_take
 from earloop.hearing.tones_sung import tones_sung
 from earloop.layers import Layer
@@ -28,11 +28,11 @@ def check(words: argparse.Namespace) -> int:
     reading = reading_of(words, words.file)
     layer = layer_of(words, reading)
     try:
-        sung = tones_sung(pitch_track(read_take(words.take)))
+        take = read_take(words.take)
     except TakeError as error:
         raise Refusal(str(error)) from error
     measure = Measure(words.tolerance, words.held, words.relative, words.beat)
-    answer = Answer(1, 0.0, sung[-1].onset + sung[-1].length if sung else 0.0, sung)
+    answer = Answer(1, 0.0, len(take) / RATE, tones_sung(pitch_track(take)))
     judged = _judged(reading, layer, answer, measure, words.tempo)
     print(json.dumps(as_fields(judged)) if words.json else "\n".join([*as_rows(judged), "", judged.say]))
     return 0

@@ -22,8 +22,8 @@ ON_THE_BEAT = 100.0
 
 LAG_TELLS = 4
 """Tones that a common lag must be told from."""
-LEAST_LAG = 30
-"""Milliseconds: less lies within what an ensemble plays apart (Rasch 1979, from memory)."""
+LEAST_LAG, MOST_LAG = 30, 1000
+"""Milliseconds: less lies within what an ensemble plays apart (Rasch 1979, from memory); more is another beat."""
 SCATTER, SCATTER_SHARE = 50.0, 0.5
 """Milliseconds, and share of the lag, by which half of the tones may lie off it; farther apart they have none."""
 
@@ -68,7 +68,7 @@ def common_lag(beat: tuple[int | None, ...]) -> int:
         return 0
     lag = float(np.median(known))
     scatter = float(np.median(np.abs(known - lag)))
-    if abs(lag) < LEAST_LAG or scatter > min(SCATTER, SCATTER_SHARE * abs(lag)):
+    if not LEAST_LAG <= abs(lag) <= MOST_LAG or scatter > min(SCATTER, SCATTER_SHARE * abs(lag)):
         return 0
     return round(lag)
 

@@ -19,6 +19,8 @@ NARROWEST, WIDEST = 10.0, 100.0
 """Cents a tolerance may be."""
 LATE_START = 0.4
 """Seconds after the turn's beginning from which a first tone came late enough to push the last ones out."""
+CUT = 0.06
+"""Seconds before the answer's end up to which the pitch of what still sounds there is heard: half a window and more."""
 DEVICE = 400
 """Milliseconds: a wireless headphone or microphone takes 100 to 300 (common practice, no source), hardly any more."""
 
@@ -101,9 +103,22 @@ def judge(asked: Asked, answer: Answer, measure: Measure, reference: float = 0.0
         onsets = tuple(tone.onset for tone in timed(reading, layer).tones)
         beat = off_the_beat(onsets, heard, asked.pace, begin - answer.begin)
     held = shares_held(layer, heard, asked.pace if measure.on_the_beat and begin is not None else None)
+    held = _without_what_was_cut(held, heard, measure.held, answer.end - answer.begin)
     lag = common_lag(beat) if measure.on_the_beat else 0
     judged = Judged(asked, answer, measure, heard, held, beat, next_step(reading, layer, heard), reference, lag)
     return replace(judged, say=_too_late(judged) or _also_in_time(judged) or judged.say)
+
+
+def _without_what_was_cut(
+    held: tuple[float | None, ...], heard: Comparison, enough: float, end: float
+) -> tuple[float | None, ...]:
+    """A tone that still sounded when the answer ended, as a late one may, was not let go: its length isn't known."""
+    return tuple(
+        None
+        if share is not None and share < enough and (tone.onset or 0.0) + (tone.length or 0.0) > end - CUT
+        else share
+        for share, tone in zip(held, heard.tones, strict=True)
+    )
 
 
 def _lower(tone: SungTone, semitones: float) -> SungTone:
@@ -152,8 +167,8 @@ def _off_beat(judged: Judged, off: list[int]) -> str:
 
 def lag_told(lag: int) -> str:
     """A lag that all tones have, in words."""
-    whose = "the device or you" if abs(lag) <= DEVICE else "more than a device takes, so come in with the beat"
-    return f"all came about {abs(round(lag, -1))} ms {'late' if lag > 0 else 'early'}: {whose}"
+    whose = "the device or you" if abs(lag) <= DEVICE else "come in with the beat"
+    return f"all about {abs(round(lag, -1))} ms {'late' if lag > 0 else 'early'}: {whose}"
 
 
 def _name(tone: ToneHeard) -> str:
