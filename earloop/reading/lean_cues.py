@@ -1,9 +1,9 @@
-"""What speaks for and against each lean that might be: steps to a stable neighbor, their length, place and slur.
+"""What speaks for and against each lean that might be: a step, where it goes, its length, place and slur.
 
-A lean that might be goes by step, in its own line, to a tone that is stable in its key, to the dominant's third or
-fifth, or by semitone the way it was altered. The handbooks name the rest (Aldwell & Schachter; Cadwallader & Gagné):
-accented by length or beat, a suspension by the beat it is held over, leapt to or prepared rather than passed through,
-and its resolution no mere passing tone.
+A lean that might be goes by step, in its own line or to the very next tone: down, or up by semitone, or up to a tone
+that is stable in its key. That it comes home (to a stable tone, to the dominant's third or fifth, or by semitone the
+way it was altered) speaks for it; the handbooks name the rest (Aldwell & Schachter; Cadwallader & Gagné): accented by
+length or beat, a suspension by the beat it is held over, leapt to or prepared, and its resolution no mere passing tone.
 """
 
 from __future__ import annotations
@@ -33,10 +33,11 @@ class Cues:
     """The leans that might be, in order; one value each.
 
     `heard` is the lean's time in quarters, `ratio` the doublings of it against its release, `size` those against the
-    line's usual tone. `place` is how much stronger its beat is than the release's, in doublings (0 without a meter),
-    `down` says that it holds a downbeat or, without a meter, lasts longer than its release; `told` that it was leapt
-    to, prepared, or comes first; `passed` that it passes through; `onward` that its release moves on by step, `closes`
-    that the line breathes after it.
+    line's usual tone. `place` is how much stronger its beat is than the release's, in doublings, by the score's meter
+    or else the pulse its onsets imply; `down` says that it holds a downbeat or, without a meter, lasts longer than its
+    release; `told` that it was leapt to, prepared, or comes first; `leapt` by how many letters; `home` that it
+    resolves; `brief` that its release moves on by step and lasts no longer than usual; `closes` that the line breathes
+    after it.
     """
 
     lean: Ints
@@ -49,8 +50,9 @@ class Cues:
     slurred: Flags
     accented: Flags
     told: Flags
-    passed: Flags
-    onward: Flags
+    leapt: Ints
+    home: Flags
+    brief: Flags
     closes: Flags
     rises: Flags
     semitone: Flags
@@ -61,38 +63,39 @@ def find_cues(line: Line, codes: Ints, local_degrees: tuple[Degree, ...]) -> Cue
     """Every step that might be a lean and its release, with what speaks for and against it."""
     columns = line.columns
     follows = next_in_stream(columns, codes)
-    pulse = find_pulse(line) if line.meters else None
-    strength = pulse.strength if pulse else np.zeros(columns.size)
-    lean, release, ends = _resolutions(line, follows, strength)
+    pulse = find_pulse(line)
+    lean, release, ends = _resolutions(line, follows, pulse.strength if line.meters else np.zeros(columns.size))
     heard = ends - columns.onset[lean]
-    number = np.array([degree.number for degree in local_degrees])
-    alter = np.array([degree.alter for degree in local_degrees])
     accented = np.array([is_accented(line, i) for i in lean.tolist()], dtype=np.bool_)
-    keep = _goes_home(columns, number, alter, lean, release)
+    home = _goes_home(columns, local_degrees, lean, release)
+    way = columns.height[release] - columns.height[lean]
+    semitone = np.abs(columns.midi[release] - columns.midi[lean]) == 1
+    keep = home | (way < 0) | semitone
     keep &= columns.onset[release] - ends <= np.maximum(heard, 0.5) + 1e-3
     keep &= ~_breathes(line, lean, release, accented)
-    lean, release, ends, heard, accented = lean[keep], release[keep], ends[keep], heard[keep], accented[keep]
-    held = _held_beat(pulse, columns, lean, ends) if pulse else np.zeros(len(lean))
+    lean, release, ends, heard = lean[keep], release[keep], ends[keep], heard[keep]
+    held = _held_beat(pulse, columns, lean, ends)
     came, onward = _ways(columns, follows, lean, release)
-    way = columns.height[release] - columns.height[lean]
+    usual = usual_time(columns)
     ratio = np.log2(np.maximum(heard, 1e-6) / np.maximum(columns.length[release], 1e-6))
     return Cues(
         lean,
         release,
         heard,
         ratio,
-        np.log2(np.maximum(heard, 1e-6) / usual_time(columns)),
-        np.asarray(held - strength[release]),
-        np.asarray(held > -_NEAR) if pulse else ratio > np.log2(LONGER),
+        np.log2(np.maximum(heard, 1e-6) / usual),
+        np.asarray(held - pulse.strength[release]),
+        np.asarray(held > -_NEAR) if line.meters else ratio > np.log2(LONGER),
         _slurred(line, lean, release),
-        accented,
+        accented[keep],
         np.asarray((came == 0) | (np.abs(came) > 1)),
-        np.asarray(came == way),
-        np.asarray(np.abs(onward) == 1),
+        np.where(came == _NONE, 0, np.abs(came)),
+        home[keep],
+        np.asarray((np.abs(onward) == 1) & (columns.length[release] <= usual + 1e-6)),
         _closes(line, release),
-        np.asarray(way > 0),
-        np.asarray(np.abs(columns.midi[release] - columns.midi[lean]) == 1),
-        pulse is None,
+        way[keep] > 0,
+        semitone[keep],
+        not line.meters,
     )
 
 
@@ -178,21 +181,35 @@ def _resolutions(line: Line, follows: Ints, strength: Floats) -> tuple[Ints, Int
     )
     # A goal that is touched, left for its own neighbor and reached again is reached at the second time.
     touched = (three == here + 3) & (height[last] == height[one]) & (np.abs(height[two] - height[one]) == 1)
-    touched &= (length[one] <= length[here] / 2 + 1e-6) & (length[two] <= length[one] + 1e-6)
+    touched &= (length[one] <= length[here] / 3 + 1e-6) & (length[two] <= length[one] + 1e-6)
     touched &= (length[last] > length[one]) & (columns.gap[here] + columns.gap[one] + columns.gap[two] == 0)
     goal = np.where(turned | touched, three, one)
     ends = np.where(turned, columns.onset[two] + length[two], columns.onset[here] + length[here])
+    here, goal, ends = _with_neighbors(columns, follows, here, goal, ends)
     steps = np.abs(height[goal] - height[here]) == 1
     steps &= (np.abs(columns.midi[goal] - columns.midi[here]) <= 2) & ~columns.grace[goal]
     return here[steps], goal[steps], ends[steps]
 
 
-def _goes_home(columns: Columns, number: Ints, alter: Ints, lean: Ints, release: Ints) -> Flags:
+def _with_neighbors(columns: Columns, follows: Ints, here: Ints, goal: Ints, ends: Floats) -> tuple[Ints, Ints, Floats]:
+    """And the steps to the very next tone where that is said to be another line's: steps bind (Bregman 1990)."""
+    first = np.arange(columns.size - 1)
+    other = (follows[first] != first + 1) & ~columns.grace[first] & (columns.gap[first] == 0)
+    first = first[other & (np.abs(np.diff(columns.height)) == 1)]
+    here, goal = np.append(here, first), np.append(goal, first + 1)
+    ends = np.append(ends, columns.onset[first] + columns.length[first])
+    order = np.argsort(here, kind="stable")
+    return here[order], goal[order], ends[order]
+
+
+def _goes_home(columns: Columns, degrees: tuple[Degree, ...], lean: Ints, release: Ints) -> Flags:
     """Whether the step resolves: over the tonic, over the dominant, or as its alteration wants.
 
     Over the tonic 2-1, 2-3, 4-3, 6-5, 7-1 and the raised 4-5; over the dominant its own falling 4-3 and 6-5, which are
     1-7 and 3-2 of the key; an altered tone by semitone onward.
     """
+    number = np.array([degree.number for degree in degrees])
+    alter = np.array([degree.alter for degree in degrees])
     goal, own = number[release], number[lean]
     way = columns.height[release] - columns.height[lean]
     start = (goal - way - 1) % 7 + 1

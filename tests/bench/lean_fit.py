@@ -1,9 +1,10 @@
-"""Fit what each cue of a lean says, on the library and the first two hand-read sets, and test it piece by piece.
+"""Fit what each cue of a lean says, on the library and the first three hand-read sets, and test it piece by piece.
 
-    python -m tests.bench lean_fit
+    python -m tests.bench lean_fit          the numbers, and how good they are on pieces left out
+    python -m tests.bench lean_fit each     and without each cue in turn
 
-A logistic fit with a mild pull to none (ridge 1), the library at half weight: its leans are plainer. Each piece is
-then judged by a fit that has not seen it; the stated sureness is set by those.
+A logistic fit with a mild pull to none (ridge 1), the library at half weight: its leans are plainer. Each score is
+then judged by a fit that has seen no passage of it; the stated sureness is set by those.
 """
 
 from __future__ import annotations
@@ -18,38 +19,41 @@ from numpy.typing import NDArray
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from earloop.reading import Decisions, read
-from earloop.reading.lean_cues import find_cues
-from earloop.reading.leans import CUT, SAYS, sayings
+from earloop.reading.lean_cues import Cues, find_cues
+from earloop.reading.leans import SAYS, apart, sayings, sure_of
 from earloop.reading.streams import stream_codes
 from tests.bench.leans import rows_of
 
 Floats = NDArray[np.float64]
-SETS = ("library", "first", "second")
+Said = list[tuple[float, bool]]
+SETS = ("library", "first", "second", "third")
 RIDGE, LIBRARY = 1.0, 0.5
 
 
 @dataclass
 class Piece:
-    """One piece's leans that might be: what the cues say, whether each is one, and how many are out of reach."""
+    """One piece's leans that might be: what the cues say, which of them are leans, which may be argued about."""
 
-    name: str
+    score: str
+    cues: Cues
     said: Floats
     true: Floats
+    sure: NDArray[np.bool_]
     weight: float
-    lost: int
+    leans: int
 
 
 def pieces() -> list[Piece]:
     out = []
     for name in SETS:
-        for piece, line, key, leans, arguable in rows_of(name):
+        for _, line, key, leans, arguable in rows_of(name):
             reading = read(line, Decisions(home=key))
             cues = find_cues(line, stream_codes(reading.voices), reading.local_degrees)
             pairs = list(zip(cues.lean.tolist(), cues.release.tolist(), strict=True))
-            keep = [pair not in arguable for pair in pairs]
-            true = np.array([pair in leans for pair in pairs], dtype=float)[keep]
-            lost = len(leans) - int(true.sum())
-            out.append(Piece(piece, sayings(cues)[keep], true, LIBRARY if name == "library" else 1.0, lost))
+            sure = np.array([pair not in arguable for pair in pairs], dtype=np.bool_)
+            true = np.array([pair in leans for pair in pairs], dtype=float)
+            weight = LIBRARY if name == "library" else 1.0
+            out.append(Piece(line.source, cues, sayings(cues), true, sure, weight, len(leans)))
     return out
 
 
@@ -66,41 +70,69 @@ def fit(said: Floats, true: Floats, weight: Floats, ridge: float = RIDGE) -> Flo
     return at
 
 
-def left_out(all_pieces: list[Piece]) -> tuple[Floats, Floats, Floats]:
-    """Log-odds of every candidate by a fit without its piece, the truth, and the weights."""
-    odds = []
-    for piece in all_pieces:
-        rest = [other for other in all_pieces if other is not piece]
-        at = fit(*stacked(rest))
-        odds.append(piece.said @ at)
-    _, true, weight = stacked(all_pieces)
-    return np.concatenate(odds), true, weight
-
-
 def stacked(rows: list[Piece]) -> tuple[Floats, Floats, Floats]:
-    said = np.vstack([row.said for row in rows])
-    true = np.concatenate([row.true for row in rows])
-    weight = np.concatenate([np.full(len(row.true), row.weight) for row in rows])
+    """What the cues say, the truth and the weights of all that is not arguable."""
+    said = np.vstack([row.said[row.sure] for row in rows])
+    true = np.concatenate([row.true[row.sure] for row in rows])
+    weight = np.concatenate([np.full(int(row.sure.sum()), row.weight) for row in rows])
     return said, true, weight
+
+
+def left_out(rows: list[Piece], keep: list[int] | None = None) -> list[Floats]:
+    """Each piece's log-odds by a fit without its score, with all cues or those to keep."""
+    columns = keep or list(range(len(SAYS)))
+    fits = {}
+    for score in {row.score for row in rows}:
+        said, true, weight = stacked([row for row in rows if row.score != score])
+        fits[score] = fit(said[:, columns], true, weight)
+    return [row.said[:, columns] @ fits[row.score] for row in rows]
+
+
+def judged(rows: list[Piece], odds: list[Floats], weight: float) -> tuple[int, int, int, Said]:
+    """Right, false and missed leans among the pieces of one weight, and each proposal's log-odds and whether right."""
+    right = false = wanted = 0
+    said: Said = []
+    for row, own in zip(rows, odds, strict=True):
+        if row.weight == weight:
+            found = [k for k in apart(row.cues, 1 / (1 + np.exp(-own))) if row.sure[k]]
+            said += [(float(own[k]), bool(row.true[k])) for k in found]
+            right += int(row.true[found].sum())
+            false += len(found) - int(row.true[found].sum())
+            wanted += row.leans
+    return right, false, wanted - right, said
+
+
+def told(name: str, counts: tuple[int, int, int, Said]) -> str:
+    right, false, missed, _ = counts
+    precision, recall = right / max(1, right + false), right / max(1, right + missed)
+    return f"{name}: precision {precision:.2f}, recall {recall:.2f} ({right} right, {false} false, {missed} missed)"
+
+
+def said_left_out() -> list[tuple[float, bool]]:
+    """Of every proposal on pieces left out of the fit: how sure it is said to be, and whether it is right."""
+    rows = pieces()
+    odds = left_out(rows)
+    out = []
+    for weight in (1.0, LIBRARY):
+        out += [(sure_of(1 / (1 + np.exp(-own))), right) for own, right in judged(rows, odds, weight)[3]]
+    return out
 
 
 def main() -> None:
     rows = pieces()
-    at = fit(*stacked(rows))
-    for name, value in zip(SAYS, at.tolist(), strict=True):
+    for name, value in zip(SAYS, fit(*stacked(rows)).tolist(), strict=True):
         print(f'    "{name}": {value:.1f},')
-    odds, true, weight = left_out(rows)
-    found = 1 / (1 + np.exp(-odds)) > CUT
-    for part, wanted in (("library", LIBRARY), ("both sets", 1.0)):
-        own = weight == wanted
-        lost = sum(row.lost for row in rows if row.weight == wanted)
-        right = float((found & (true > 0) & own).sum())
-        print(
-            f"left out, {part}: precision {right / max(1, (found & own).sum()):.2f},"
-            f" recall {right / ((true * own).sum() + lost):.2f}"
-        )
-    scale = fit(np.column_stack([np.ones(found.sum()), odds[found]]), true[found], weight[found], 0.0)
+    odds = left_out(rows)
+    sets, own = judged(rows, odds, 1.0), judged(rows, odds, LIBRARY)
+    print(told("left out, three sets", sets))
+    print(told("left out, library", own))
+    said = np.array(sets[3] + own[3], dtype=float)
+    scale = fit(np.column_stack([np.ones(len(said)), said[:, 0]]), said[:, 1], np.ones(len(said)), 0.0)
     print(f"sure: {scale[0]:.2f} + {scale[1]:.2f} of the log-odds")
+    if "each" in sys.argv:
+        for k, name in enumerate(list(SAYS)[1:], start=1):
+            keep = [column for column in range(len(SAYS)) if column != k]
+            print(told(f"    without {name}", judged(rows, left_out(rows, keep), 1.0)))
 
 
 if __name__ == "__main__":

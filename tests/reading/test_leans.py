@@ -83,6 +83,20 @@ def test_the_release_is_found_across_the_other_line() -> None:
     assert leans_of(line, voices=("upper", "lower", "lower", "lower")) == ()
 
 
+def test_the_very_next_tone_can_be_the_release_though_it_is_said_to_be_another_lines() -> None:
+    """Steps bind (Bregman 1990)."""
+    line = line_of("C5/1 F5/2( E5/0.5) C4/1")
+    voices: tuple[Voice, ...] = ("lower", "upper", "lower", "lower")
+    assert [(lean.lean, lean.release) for lean in leans_of(line, voices=voices)] == [(1, 2)]
+
+
+def test_a_step_that_comes_home_to_no_stable_tone_needs_more() -> None:
+    """5-4 is no resolution in its key (common practice, no source): a long slurred one is less sure than a 4-3."""
+    away, home = line_of("C5/1 G5/2( F5/1) C5/1"), line_of("C5/1 F5/2( E5/1) C5/1")
+    assert [lean.degrees for lean in leans_of(home)] == ["4-3"]
+    assert all(lean.sure < leans_of(home)[0].sure for lean in leans_of(away))
+
+
 def test_a_release_touched_and_left_for_its_neighbor_is_the_second_one() -> None:
     (lean,) = leans_of(line_of("G4/1 B4/1.5 C5/0.25 D5/0.25 C5/1"))
     assert (lean.lean, lean.release) == (1, 4)
@@ -128,10 +142,11 @@ def found_in(passage: Passage) -> set[tuple[int, int]]:
 
 
 @pytest.mark.parametrize(
-    ("name", "precision_floor", "recall_floor"), [("first", 0.78, 0.75), ("second", 0.83, 0.9), ("third", 0.75, 0.75)]
+    ("name", "precision_floor", "recall_floor"),
+    [("first", 0.82, 0.76), ("second", 0.9, 0.9), ("third", 0.8, 0.82), ("fourth", 0.6, 0.6)],
 )
 def test_passages_by_hand(name: str, precision_floor: float, recall_floor: float) -> None:
-    """Whole readings around the given home key. Floors keep what is reached; no rule was made with the third set."""
+    """Whole readings around the given home key. Floors keep what is reached; no rule was made with the fourth set."""
     read_by_hand = list(passages(FOLDERS[name]))
     assert all([tone.pitch.name for tone in p.line.tones] == p.tones for p in read_by_hand)
     precision, recall = scored([(found_in(p), p.leans) for p in read_by_hand])
