@@ -9,8 +9,8 @@ from textual.widgets import Input
 
 from earloop.line import Span
 from earloop.reading.record import Key
-from earloop.screen.keys import CORRECTING, KEYS
-from earloop.screen.panels.help import Help, help_text
+from earloop.screen.keys import CORRECTING, GROUPS
+from earloop.screen.panels.help import Help, help_text, rows_of
 
 DECIDES = {
     "raise": ("levels", {2: 1}),
@@ -44,15 +44,16 @@ async def click_words(pilot, app, words: str) -> None:
 
 
 async def click_help(pilot, app, key_id: str) -> None:
-    """Open help by the mouse, and there on the key's own line."""
+    """Open help by the mouse, and there on the key's own words."""
     await click_words(pilot, app, "? all keys")
     assert isinstance(app.screen, Help)
-    words = next(key.words for key in KEYS if key.id == key_id)
-    at = next(k for k, row in enumerate(help_text(app.stand.signs).plain.splitlines()) if words in row)
+    words = next(said for keys in GROUPS.values() for row in rows_of(keys) for key, said in row if key.id == key_id)
+    rows = help_text(app.stand.signs).plain.splitlines()
+    at = next(k for k, row in enumerate(rows) if words in row)
     view = app.screen.query_one(VerticalScroll)
     view.scroll_to(y=at, animate=False)
     await pilot.pause()
-    await pilot.click(VerticalScroll, offset=(4, at - int(view.scroll_offset.y)))
+    await pilot.click(VerticalScroll, offset=(rows[at].index(words), at - int(view.scroll_offset.y)))
     await pilot.pause()
     await pilot.pause()
 

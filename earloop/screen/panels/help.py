@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import ClassVar
 
 from rich.style import Style
@@ -13,9 +13,14 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from earloop.screen.cautions import CAUTIONS
-from earloop.screen.keys import GROUPS
+from earloop.screen.keys import GROUPS, Key
 from earloop.screen.panels.panel import Panel
 from earloop.screen.signs import Signs
+
+KEYS_WIDE = 12
+"""Cells before the words."""
+ROOM = 60
+"""Cells the words of a row may take, so that it fits into 80."""
 
 
 class Help(Panel[str]):
@@ -40,23 +45,58 @@ def help_text(signs: Signs) -> Text:
     text = Text()
     for group, keys in GROUPS.items():
         text.append(f"{group}\n", style="bold")
-        for key in keys:
-            pressed = Style(meta={"@click": f"screen.dismiss({key.id!r})"})
-            text.append(f"  {signs.words(key.written):<9} ", style=pressed + Style(bold=True))
-            text.append(key.words, style=pressed)
-            text.append("\n")
-        text.append("\n")
+        for row in rows_of(keys):
+            _write_row(text, row, signs)
     text.append("Signs of the picture\n", style="bold")
     for sign, meaning in legend(signs):
         text.append(f"  {sign:<9} ", style="bold")
         text.append(f"{meaning}\n")
-    text.append("\nMouse\n", style="bold")
-    text.append("a click puts the cursor on a tone; the wheel scrolls\n")
-    text.append("every key can be clicked: in the line at the foot, here, and at the foot of a panel\n")
-    text.append("\nBefore you go on\n", style="bold")
+    text.append("Mouse\n", style="bold")
+    text.append("  a click puts the cursor on a tone; the wheel scrolls\n")
+    text.append("  every key can be clicked: in the line at the foot, here, and at the foot of a panel\n")
+    text.append("Before you go on\n", style="bold")
     for caution in CAUTIONS:
-        text.append(f"{caution}\n")
+        text.append(f"  {caution}\n")
     return text
+
+
+def rows_of(keys: Sequence[Key]) -> list[list[tuple[Key, str]]]:
+    """The keys of a group with their words, in rows: neighbours with one `short` share a row as long as there is room.
+
+    Words with which the one before begins too are not said again.
+    """
+    rows: list[list[tuple[Key, str]]] = []
+    for before, key in zip((None, *keys), keys, strict=False):
+        said = key.words if before is None else _without_beginning(key.words, before.words)
+        if before is not None and before.short == key.short and _long(rows[-1]) + len(said) + 2 <= ROOM:
+            rows[-1].append((key, said))
+        else:
+            rows.append([(key, key.words)])
+    return rows
+
+
+def _long(row: list[tuple[Key, str]]) -> int:
+    return sum(len(said) + 2 for _, said in row) - 2
+
+
+def _without_beginning(words: str, before: str) -> str:
+    own, others = words.split(), before.split()
+    same = next((k for k, pair in enumerate(zip(own, others, strict=False)) if pair[0] != pair[1]), 0)
+    return " ".join(own[same:])
+
+
+def _write_row(text: Text, row: list[tuple[Key, str]], signs: Signs) -> None:
+    """Each key and its words can be clicked."""
+    pressed = [Style(meta={"@click": f"screen.dismiss({key.id!r})"}) for key, _ in row]
+    start = len(text)
+    text.append("  ")
+    for (key, _), style in zip(row, pressed, strict=True):
+        text.append(signs.words(key.written) + " ", style=style + Style(bold=True))
+    text.append(" " * (KEYS_WIDE - (len(text) - start)))
+    for place, ((_, said), style) in enumerate(zip(row, pressed, strict=True)):
+        text.append("; " if place else "")
+        text.append(said, style=style)
+    text.append("\n")
 
 
 def legend(signs: Signs) -> list[tuple[str, str]]:
