@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from earloop.layers import Layer, LayerTone
+from earloop.layers.layer import Role
 from earloop.performing.events import Event, Performance, Strand
 from earloop.performing.loudness import loudness
 from earloop.performing.manner import DEFAULT_TEMPO, Manner
@@ -10,18 +11,23 @@ from earloop.performing.timing import Timed, timed
 from earloop.reading.record import Key, Reading
 
 PLAIN = Manner()
-HELD = 0.5
-BRIDGE = 0.8
+OF_ITS_OWN: dict[Role, float] = {"page": 1.0, "bridge": 0.8, "held": 0.5}
 """Of the tone's own loudness: the held tone stays below, the bridge is an aside."""
 DRONE_LOUDNESS = 0.3
 COUNT_LOUDNESS = 0.5
 STACCATO = 0.5
+SHORT = frozenset(("staccato", "staccatissimo"))
 
 
-def perform(reading: Reading, layer: Layer, manner: Manner = PLAIN) -> Performance:
-    """The events of one pass. An answer gap doubles the pass: its own time again, silent but for the drone."""
+def perform(
+    reading: Reading, layer: Layer, manner: Manner = PLAIN, shaped: tuple[float, ...] | None = None
+) -> Performance:
+    """The events of one pass. An answer gap doubles the pass: its own time again, silent but for the drone.
+
+    `shaped` is the reading's `loudness`, where it is at hand.
+    """
     time = timed(reading, layer, manner.breathing)
-    loud = loudness(reading) if manner.shaped else (0.62,) * len(reading.line)
+    loud = (shaped or loudness(reading)) if manner.shaped else (0.62,) * len(reading.line)
     events = [_event(reading, tone, loud[tone.source], time) for tone in time.tones]
     length = time.length * (2 if manner.answer_gap else 1)
     events += _drone(reading, layer, manner, length)
@@ -39,21 +45,14 @@ def perform(reading: Reading, layer: Layer, manner: Manner = PLAIN) -> Performan
 
 
 def _event(reading: Reading, tone: LayerTone, loud: float, time: Timed) -> Event:
+    page, onset, length = tone.role == "page", tone.onset, tone.length
     strand: Strand = tone.voice if tone.role == "page" else tone.role
-    factor = {"page": 1.0, "bridge": BRIDGE, "held": HELD}[tone.role]
-    marks = reading.line[tone.source].marks
-    short = tone.role == "page" and any(sign in marks.articulations for sign in ("staccato", "staccatissimo"))
-    length = tone.length * (STACCATO if short else 1.0)
-    bound = tone.role == "page" and not short and not marks.break_after and tone.end < time.length - 1e-6
-    return Event(
-        onset=tone.onset,
-        length=length,
-        midi=tone.pitch.midi,
-        loudness=min(1.0, loud * factor),
-        strand=strand,
-        source=tone.source,
-        legato=bound,
-    )
+    marks = reading.line.tones[tone.source].marks
+    short = page and not SHORT.isdisjoint(marks.articulations)
+    bound = page and not short and not marks.break_after and onset + length < time.length - 1e-6
+    loud = min(1.0, loud * OF_ITS_OWN[tone.role])
+    # Given in order: a long line has thousands of them, and names take as long again.
+    return Event(onset, length * STACCATO if short else length, tone.pitch.midi, loud, strand, 0.0, tone.source, bound)
 
 
 def home_below(key: Key, lowest: int) -> int:

@@ -35,13 +35,22 @@ class Agreement:
 
 def agreement(mine: Reading, other: Reading, depth: int) -> tuple[Agreement, ...]:
     """The figures, the skeleton's at this depth. Raises ValueError where the lines are not the same length."""
+    return (of_skeletons(mine, other, depth), *of_the_rest(mine, other))
+
+
+def of_skeletons(mine: Reading, other: Reading, depth: int) -> Agreement:
+    """How far the two skeletons of this depth are the same tones."""
+    return _shared(f"skeleton, depth {depth}", set(mine.skeleton(depth)), set(other.skeleton(depth)))
+
+
+def of_the_rest(mine: Reading, other: Reading) -> tuple[Agreement, ...]:
+    """All figures that are the same at every depth. Raises ValueError where the lines are not the same length."""
     if len(mine) != len(other):
         raise ValueError("two readings can be compared only on one line")
     degrees = zip(mine.degrees, other.degrees, strict=True)
     # A degree in another key is another degree, even where it has the same number.
     here = zip(local_key_of(mine), mine.local_degrees, local_key_of(other), other.local_degrees, strict=True)
     return (
-        _shared(f"skeleton, depth {depth}", set(mine.skeleton(depth)), set(other.skeleton(depth))),
         Agreement("lines", sum(a == b for a, b in zip(mine.voices, other.voices, strict=True)), len(mine)),
         Agreement("degrees at home", sum(a == b for a, b in degrees), len(mine)),
         Agreement("degrees here", sum(a == c and b == d for a, b, c, d in here), len(mine)),

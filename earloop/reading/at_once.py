@@ -1,8 +1,8 @@
 """What a decision changes at once, before the slow readers have read around it.
 
 The slow columns (phrases, local keys, lines, weights, motives) are taken from the reading so far with the decision put
-in; the quick readers (gestures, degrees, leans, links) run. So the picture shows every decision as it was made, and an
-act that follows builds on it. Only `read` says what else changes.
+in; of the quick readers (gestures, degrees, leans, links) those run whose inputs the decision changes. So the picture
+shows every decision as it was made, and an act that follows builds on it. Only `read` says what else changes.
 """
 
 from __future__ import annotations
@@ -45,7 +45,13 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
     own = shown.local_degrees if local is shown.local else local_degrees(line.columns, local, line.spelled)
     voices = _voices(shown, _new(before.voices, decided.voices))
     weights = _weights(shown.weights, before, decided)
-    links, chains, bridges = find_links(line, phrases, voices, weights, decided)
+    leans, joined = shown.leans, (shown.links, shown.chains, shown.bridges)
+    if own is not shown.local_degrees or voices is not shown.voices or before.leans != decided.leans:
+        leans = find_leans(line, own, voices, decided)
+    links_decided = before.links != decided.links or before.bridges != decided.bridges
+    if links_decided or (phrases, voices, weights) != (shown.phrases, shown.voices, shown.weights):
+        joined = find_links(line, phrases, voices, weights, decided)
+    links, chains, bridges = joined
     return replace(
         shown,
         home=home,
@@ -57,7 +63,7 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
         local_degrees=own,
         voices=voices,
         weights=weights,
-        leans=find_leans(line, own, voices, decided),
+        leans=leans,
         links=links,
         chains=chains,
         bridges=bridges,
@@ -102,6 +108,8 @@ def _local(shown: Reading, gestures: tuple[Span, ...], decided: Decisions) -> tu
 
 
 def _voices(shown: Reading, changed: Mapping[int, Voice]) -> tuple[Voice, ...]:
+    if not changed:
+        return shown.voices
     voices = list(shown.voices)
     for index, voice in changed.items():
         if 0 <= index < len(voices):
@@ -110,12 +118,15 @@ def _voices(shown: Reading, changed: Mapping[int, Voice]) -> tuple[Voice, ...]:
 
 
 def _weights(weights: Weights, before: Decisions, decided: Decisions) -> Weights:
+    levels, decorates = _new(before.levels, decided.levels), _new(before.decorates, decided.decorates)
+    if not levels and not decorates:
+        return weights
     size = len(weights.level)
     level, parent, sure = list(weights.level), list(weights.parent), list(weights.sure)
-    for index, value in _new(before.levels, decided.levels).items():
+    for index, value in levels.items():
         if 0 <= index < size:
             level[index], sure[index] = max(0, min(DEEPEST, value)), 1.0
-    for index, host in _new(before.decorates, decided.decorates).items():
+    for index, host in decorates.items():
         if 0 <= index < size and 0 <= host < size and parent[index] >= 0 and not _hangs_on(parent, host, index):
             parent[index] = host
     return replace(weights, level=tuple(level), parent=tuple(parent), sure=tuple(sure))

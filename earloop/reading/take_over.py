@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from earloop.line import Line, Span
+from earloop.line import Span
 from earloop.reading.decisions import Decisions
 from earloop.reading.differences import Difference, Kind, differences
-from earloop.reading.read import read
 from earloop.reading.record import Key, Reading
+
+Reader = Callable[[Decisions], Reading]
 
 _FIELDS: dict[Kind, str] = {
     "phrase": "phrase_ends",
@@ -23,14 +25,15 @@ _FIELDS: dict[Kind, str] = {
 }
 
 
-def with_taken(line: Line, mine: Decisions, other: Reading, others: Decisions, difference: Difference) -> Decisions:
+def with_taken(reads: Reader, mine: Decisions, other: Reading, others: Decisions, difference: Difference) -> Decisions:
     """My decisions with the other's side of one difference; the same decisions where nothing brings it about.
 
-    `others` are the decisions behind the `other` reading. Where the other side is what would be proposed anyway, my
+    `reads` gives the reading of the line around decisions (as `Readers.read` does). `others` are the decisions behind
+    the `other` reading. Where the other side is what would be proposed anyway, my
     own decision is taken away; where that does not do it, what the other hears is decided.
     """
     for candidate in _ways(mine, other, others, difference):
-        if candidate != mine and not _still_there(line, candidate, other, difference):
+        if candidate != mine and not _still_there(reads, candidate, other, difference):
             return candidate
     return mine
 
@@ -44,8 +47,8 @@ def with_all_taken(mine: Decisions, others: Decisions) -> Decisions:
     return replace(others, unplaced=(*mine.unplaced, *theirs))
 
 
-def _still_there(line: Line, decided: Decisions, other: Reading, difference: Difference) -> bool:
-    left = (d for d in differences(read(line, decided), other) if d.kind == difference.kind)
+def _still_there(reads: Reader, decided: Decisions, other: Reading, difference: Difference) -> bool:
+    left = (d for d in differences(reads(decided), other) if d.kind == difference.kind)
     if difference.kind in ("line", "local"):
         return any(d.first <= difference.last and difference.first <= d.last for d in left)
     return any(d.what == difference.what for d in left)

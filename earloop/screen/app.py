@@ -8,12 +8,14 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from textual import events
 from textual.app import App
 from textual.screen import Screen
 
 from earloop.screen.background import in_background
 from earloop.screen.curtain import Curtain
 from earloop.screen.library import first_phrase
+from earloop.screen.memory import Tidying
 from earloop.screen.panels.care import Care, first_start
 from earloop.screen.signalled import mind_signals
 from earloop.screen.signs import signs
@@ -27,6 +29,11 @@ if TYPE_CHECKING:  # the first frame waits for none of these
     from earloop.sounding.outputs import OutputChoice
 
 BAD_INPUT = 2
+TIDYING = 0.2
+"""Seconds between two looks whether the moment is quiet."""
+TURN = 0.0005
+"""Seconds a thread may compute on while the task that answers keys waits: that task gives way many times a key, and
+Python's own 5 ms each time would make a slow answer of it while the readers are at work."""
 
 
 class EarloopApp(App[int]):
@@ -56,6 +63,7 @@ class EarloopApp(App[int]):
         self.sound = sound
         self.care, self.mind_signals = care, mind_signals
         self.wanted = wanted
+        self.tidying = Tidying()
         self.refusal = ""
         self.plain = plain
         self.stand: Stand | None = None
@@ -65,9 +73,16 @@ class EarloopApp(App[int]):
 
     def on_mount(self) -> None:
         self.animation_level = "none"
+        sys.setswitchinterval(TURN)
+        self.set_interval(TIDYING, self.tidying.look)
         if self.mind_signals:
             self._mind_signals()
         self.call_after_refresh(self._begin)
+
+    async def on_event(self, event: events.Event) -> None:
+        if isinstance(event, events.InputEvent):
+            self.tidying.pressed()
+        await super().on_event(event)
 
     def get_default_screen(self) -> Screen[None]:
         return Curtain()

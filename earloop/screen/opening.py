@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from earloop.screen.library import phrases_folder
+from earloop.screen.memory import settle_memory
 from earloop.session.diary import Diary
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import Session
@@ -62,13 +62,6 @@ def open_session(
     opened = Opened(path, session, card_of(path), kept)
     settle_memory()
     return opened
-
-
-def settle_memory() -> None:
-    """Set aside what a score brought with it: searching all of it for garbage would hold up a key now and then."""
-    gc.unfreeze()
-    gc.collect()
-    gc.freeze()
 
 
 def card_of(path: Path) -> Card:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Generic, TypeVar
 
 from rich.text import Text
+from textual import events
 from textual.screen import Screen
 from textual.widgets import Static
 
@@ -16,11 +17,25 @@ class Saying(Screen[Value], Generic[Value]):
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002 - Textual's own word
         super().__init__(id=id)
-        self._shown: dict[str, str] = {}
+        self._shown: dict[str, str | Text] = {}
+
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
+        """Each widget had its style when it came; a look chosen meanwhile is given to all screens."""
+        event.refresh_styles = False
 
     def _say(self, name: str, content: str | Text) -> None:
         """These words, in the Static with this id."""
-        plain = repr(content)
-        if self._shown.get(name) != plain:
-            self._shown[name] = plain
-            self.query_one(f"#{name}", Static).update(content)
+        before = self._shown.get(name)
+        if before is not content and not _same(before, content):
+            self._shown[name] = content
+            said = self.query_one(f"#{name}", Static)
+            height = said.styles.height
+            # Laying out the screen takes longer than drawing the words: only where they may need more room or less.
+            said.update(content, layout=height is None or height.is_auto)
+
+
+def _same(before: str | Text | None, now: str | Text) -> bool:
+    """Text is equal to another of the same words and spans, whatever the style of the whole is."""
+    if isinstance(before, Text) and isinstance(now, Text):
+        return before == now and before.style == now.style
+    return type(before) is type(now) and before == now

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from threading import Lock
 from typing import Literal
 
 from earloop.layers import LayerName, build, entry
@@ -10,9 +11,10 @@ from earloop.line import Line, Span
 from earloop.performing import Manner, Performance, perform
 from earloop.performing.in_turn import in_turn
 from earloop.reading import DEEPEST, Decisions, Reading
-from earloop.reading.agreement import Agreement, agreement
+from earloop.reading.agreement import Agreement, of_skeletons, of_the_rest
 from earloop.reading.differences import Difference, Kind, differences
 from earloop.reading.differences_told import told
+from earloop.reading.read import Readers
 from earloop.reading.take_over import with_all_taken, with_taken
 from earloop.session.session import Session
 
@@ -38,7 +40,10 @@ class Comparing:
         self.put_by: Callable[[], str] = _nowhere
         self.differences: tuple[Difference, ...] = ()
         self.at = 0
+        self._readers = Readers(session.line)
+        self._reading_alone = Lock()
         self._depth = dict(session.choices.depths).get("skeleton", entry("skeleton").depth)
+        self._agreed: tuple[Reading, tuple[Agreement, ...]] | None = None
         self._turn = 0.0
         self._sounded = False
         self.renew()
@@ -69,7 +74,9 @@ class Comparing:
 
     @property
     def figures(self) -> tuple[Agreement, ...]:
-        return agreement(self.mine, self.other, self.depth)
+        if self._agreed is None or self._agreed[0] is not self.mine:
+            self._agreed = self.mine, of_the_rest(self.mine, self.other)
+        return (of_skeletons(self.mine, self.other, self.depth), *self._agreed[1])
 
     def sentence(self) -> str:
         """The present difference with both sides."""
@@ -192,9 +199,13 @@ class Comparing:
 
     def what_taking_gives(self) -> Callable[[], Decisions]:
         """The decisions with the present difference taken over; slow, so call it in a thread."""
-        desk, d, other, others = self.session.desk, self.present, self.other, self.others
-        decided = desk.decided
-        return lambda: decided if d is None else with_taken(desk.line, decided, other, others, d)
+        decided, d, other, others = self.session.desk.decided, self.present, self.other, self.others
+        return lambda: decided if d is None else with_taken(self._read, decided, other, others, d)
+
+    def _read(self, decided: Decisions) -> Reading:
+        """Only readers that a difference concerns run again; readers are for one thread at a time."""
+        with self._reading_alone:
+            return self._readers.read(decided)
 
     def take(self, decided: Decisions) -> str:
         """Act on what taking over gave; the sentence that says what happened. Undone like any act of the desk."""

@@ -22,12 +22,16 @@ Watcher = Callable[[Decisions, str], None]
 
 @dataclass
 class Desk:
-    """One line, the decisions about it and the reading they give. `watch` hears of every change, with its name."""
+    """One line, the decisions about it and the reading they give. `watch` hears of every change, with its name.
+
+    `prepare` gets each new reading while it is still behind the keys, on the readers' thread.
+    """
 
     line: Line
     decided: Decisions = field(default_factory=Decisions)
     watch: Watcher | None = None
     reads_later: bool = False
+    prepare: Callable[[Reading], object] = field(default=lambda reading: None, repr=False)
     reading: Reading = field(init=False)
     proposal: Reading = field(init=False)
     _undo: list[tuple[Decisions, str]] = field(default_factory=list)
@@ -37,7 +41,7 @@ class Desk:
         readers = Readers(self.line)
         self.proposal = readers.read()
         self.reading = readers.read(self.decided) if self.decided else self.proposal
-        self._rereading = Rereading(readers, self.reading, self.decided, self.reads_later)
+        self._rereading = Rereading(readers, self.reading, self.decided, self.reads_later, self.prepare)
 
     def act(self, decided: Decisions, name: str) -> None:
         """Take these decisions in place of the present ones; `name` says in words what was done."""

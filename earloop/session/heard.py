@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass
+from threading import Lock
 
 from earloop.layers import Layer, LayerName, build
 from earloop.line import Span
 from earloop.performing import Manner, Performance, perform
+from earloop.performing.loudness import loudness
 from earloop.reading import Reading
 
 REMEMBERED = 8
@@ -38,21 +40,33 @@ class Heard:
 
 
 class Hearings:
-    """Makes what is heard, and remembers the latest."""
+    """Makes what is heard, and remembers the latest. May be asked by two threads."""
 
     def __init__(self) -> None:
         self._made: deque[tuple[Reading, Wish, Heard]] = deque(maxlen=REMEMBERED)
+        self._lock = Lock()
+        self._loud: tuple[Reading, tuple[float, ...]] | None = None
 
     def of(self, reading: Reading, wish: Wish) -> Heard:
         """What is heard by that wish; the same object as before where nothing differs."""
-        for made_of, wished, heard in self._made:
+        with self._lock:
+            known = tuple(self._made)
+        for made_of, wished, heard in known:
             if made_of is reading and wished == wish:
                 return heard
         layer = build(reading, wish.name, wish.span, wish.depth, wish.true_time)
-        performance = perform(reading, layer, wish.manner)
+        performance = perform(reading, layer, wish.manner, self._loudness(reading))
         placed = [(e.onset, e.source) for e in performance.events if e.source is not None and e.strand != "held"]
         heard = Heard(layer, performance, tuple(onset for onset, _ in placed), tuple(source for _, source in placed))
-        self._made.append((reading, wish, heard))
-        while len(self._made) > 1 and sum(len(made.onsets) for _, _, made in self._made) > MOST_EVENTS:
-            self._made.popleft()
+        with self._lock:
+            self._made.append((reading, wish, heard))
+            while len(self._made) > 1 and sum(len(made.onsets) for _, _, made in self._made) > MOST_EVENTS:
+                self._made.popleft()
         return heard
+
+    def _loudness(self, reading: Reading) -> tuple[float, ...]:
+        """The same for all layers of a reading."""
+        held = self._loud
+        if held is None or held[0] is not reading:
+            held = self._loud = reading, loudness(reading)
+        return held[1]

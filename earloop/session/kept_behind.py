@@ -11,6 +11,10 @@ from earloop.reading import Decisions
 from earloop.scores.kept_reading import KeptReading
 from earloop.session.newest import Newest
 
+PAUSE = 0.02
+"""Seconds until writing begins: the frame that answers the key goes first. What is decided is to be on the disk within
+a tenth of a second, and a long file takes a quarter of that."""
+
 
 class KeptBehind(KeptReading):
     """Writes in the order of the decisions; while one is written, the newest of those after it waits.
@@ -24,7 +28,7 @@ class KeptBehind(KeptReading):
         self._one = threading.Lock()
         self._failed: Decisions | None = None
         super().__init__(score, line, data_folder, beside, word)
-        self._writing: Newest[Decisions, str] = Newest(self._written_or_told, "earloop keeping decisions")
+        self._writing: Newest[Decisions, str] = Newest(self._written_or_told, "earloop keeping decisions", PAUSE)
 
     def keep(self, decided: Decisions) -> None:
         """Write these decisions. Returns at once."""

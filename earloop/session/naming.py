@@ -6,6 +6,8 @@ la-based minor (common practice; both schools teach it so).
 
 from __future__ import annotations
 
+from itertools import repeat
+
 from earloop.line import Pitch
 from earloop.reading import Reading
 from earloop.reading.record import Degree, Mode
@@ -36,6 +38,27 @@ def degree_text(reading: Reading, index: int, choices: Choices) -> str:
     if choices.home_or_local == "local":
         key, degrees = reading.local[reading.gesture_of(index)].key, reading.local_degrees
     return degree_name(degrees[index], reading.line[index].pitch, key.mode, choices.degree_names)
+
+
+def degree_texts(reading: Reading, choices: Choices) -> list[str]:
+    """`degree_text` of every tone."""
+    names, tones = choices.degree_names, reading.line.tones
+    if choices.home_or_local == "local":
+        modes = [local.key.mode for local in reading.local for _ in local.span.indexes]
+        rows = zip(reading.local_degrees, tones, modes, strict=True)
+    else:
+        rows = zip(reading.degrees, tones, repeat(reading.home.key.mode, len(tones)), strict=True)
+    return [degree_name(degree, tone.pitch, mode, names) for degree, tone, mode in rows]
+
+
+def named_alike(before: Reading, now: Reading) -> bool:
+    """Whether no tone can be named otherwise than it was; readers that found the same give the same object back."""
+    return (
+        before.degrees is now.degrees
+        and before.local_degrees is now.local_degrees
+        and before.local is now.local
+        and before.home is now.home
+    )
 
 
 def syllable(step: int, alter: int) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Callable
 
 from earloop.reading import Decisions, Reading
 from earloop.reading.at_once import at_once, is_whole
@@ -21,15 +22,26 @@ PAUSE = 0.03
 
 
 class Rereading:
-    """The reading of one line by what is decided. `settled` says that it is the readers' own, and not a first look."""
+    """The reading of one line by what is decided. `settled` says that it is the readers' own, and not a first look.
 
-    def __init__(self, readers: Readers, reading: Reading, decided: Decisions, later: bool) -> None:
+    `prepare` is called with each new reading, on the readers' thread.
+    """
+
+    def __init__(
+        self, readers: Readers, reading: Reading, decided: Decisions, later: bool, prepare: Callable[[Reading], object]
+    ) -> None:
         self.reading, self.settled = reading, True
         self._decided = decided
         long = later and len(readers.line) > SHORT
+
+        def read_and_prepared(decided: Decisions) -> Reading:
+            reading = readers.read(decided)
+            prepare(reading)
+            return reading
+
         self._patience = None if not later else 0.0 if long else PATIENCE
         self._readers: Newest[Decisions, Reading] = Newest(
-            readers.read, "earloop reading again", PAUSE if long else 0.0
+            read_and_prepared, "earloop reading again", PAUSE if long else 0.0
         )
         remembered = max(2, min(REMEMBERED, MOST_TONES // len(readers.line)))
         self._known: deque[tuple[Decisions, Reading]] = deque([(decided, reading)], remembered)

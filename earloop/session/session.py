@@ -13,13 +13,14 @@ from typing import Literal
 from earloop.coaching.plan import Plan
 from earloop.layers import Layer, LayerName, entry
 from earloop.line import Line, Span
-from earloop.performing import Manner, Performance, Strand
+from earloop.performing import Manner, Performance
 from earloop.reading import DEEPEST, Decisions, Reading
 from earloop.reading.record import Degree
-from earloop.session.choices import DEGREE_NAMES, DRONES, FASTEST, LOOPS, SLOWEST, Choices, LoopKind
+from earloop.session.choices import DEGREE_NAMES, LOOPS, Choices, LoopKind
 from earloop.session.desk import Desk
 from earloop.session.following import Following, Position
 from earloop.session.heard import Hearings, Wish
+from earloop.session.how_it_sounds import HowItSounds
 from earloop.session.naming import degree_text
 from earloop.session.player_port import PlayerPort
 from earloop.session.practising import Practising
@@ -29,7 +30,7 @@ LONG_LOOP = 300
 """Tones of a loop whose sound takes so long to make that a decision is shown before it."""
 
 
-class Session:
+class Session(HowItSounds):
     """The score on the stand. Make one a score; the player may outlive it."""
 
     def __init__(
@@ -40,15 +41,12 @@ class Session:
         decided: Decisions | None = None,
         reads_later: bool = False,
     ) -> None:
-        self.player = player
-        self.choices = choices
-        self.desk = Desk(line, decided or Decisions(), reads_later=reads_later)
+        super().__init__(player, choices)
+        self.desk = Desk(line, decided or Decisions(), reads_later=reads_later, prepare=self._prepare)
         self.meanwhile: Callable[[], list[str]] = list
         self.phrase = 0
         self.cursor = 0
         self.marks: tuple[int, int] | None = None
-        self.muted: frozenset[Strand] = frozenset()
-        self.only: Strand | None = None
         self.notice = ""
         self.given_plan: Plan | None = None
         self._lent = False
@@ -56,8 +54,6 @@ class Session:
         self._hearings = Hearings()
         self._following = Following()
         self._unheard = False
-        player.tempo(choices.tempo / 100)
-        player.level(choices.level)
         self._load("now", keep_position=False)
 
     @property
@@ -190,46 +186,7 @@ class Session:
     def turn_switching(self) -> None:
         self.choices = replace(self.choices, switch_now=not self.choices.switch_now)
 
-    # How it sounds
-
-    def set_tempo(self, percent: int) -> None:
-        percent = max(SLOWEST, min(FASTEST, percent))
-        self.choices = replace(self.choices, tempo=percent)
-        self.player.tempo(percent / 100)
-
-    def faster(self, by: int = 5) -> None:
-        self.set_tempo(self.choices.tempo + by)
-
-    def set_level(self, level: float) -> None:
-        self.choices = replace(self.choices, level=max(0.0, min(1.0, level)))
-        self.player.level(self.choices.level)
-
-    def louder(self, by: float) -> None:
-        """Negative: softer."""
-        self.set_level(round(self.choices.level + by, 2))
-
-    def turn_muted(self, strand: Strand) -> None:
-        on = strand not in self.muted
-        self.muted = self.muted | {strand} if on else self.muted - {strand}
-        self.player.mute(strand, on)
-
-    def turn_alone(self, strand: Strand) -> None:
-        """Hear one strand alone, or all again."""
-        self.only = None if self.only == strand else strand
-        self.player.alone(self.only)
-
-    def next_drone(self) -> None:
-        self._choose(drone=DRONES[(DRONES.index(self.choices.drone) + 1) % len(DRONES)])
-
-    def turn_answer_gap(self) -> None:
-        self._choose(answer_gap=not self.choices.answer_gap)
-
-    def turn_count_in(self) -> None:
-        meter = self.line.meter
-        self._choose(count_in=0 if self.choices.count_in else (meter.beats if meter and meter.beats <= 4 else 2))
-
-    def turn_shaped(self) -> None:
-        self._choose(shaped=not self.choices.shaped)
+    # What is seen
 
     def next_degree_names(self) -> None:
         names = DEGREE_NAMES[(DEGREE_NAMES.index(self.choices.degree_names) + 1) % len(DEGREE_NAMES)]
@@ -238,12 +195,6 @@ class Session:
     def turn_home_or_local(self) -> None:
         other: Literal["home", "local"] = "local" if self.choices.home_or_local == "home" else "home"
         self.choices = replace(self.choices, home_or_local=other)
-
-    def _choose(self, **changes: object) -> None:
-        self.choices = replace(self.choices, **changes)  # type: ignore[arg-type]
-        self._load("seam")
-
-    # What is seen
 
     def degree(self, index: int) -> Degree:
         """The tone's degree in the key the performer looks at: home or local."""
@@ -313,10 +264,18 @@ class Session:
 
     def _load(self, when: Literal["seam", "now"], keep_position: bool = True) -> None:
         """Hand the player what the choices ask for."""
-        c = self.choices
-        manner = Manner(drone=c.drone, count_in=c.count_in, answer_gap=c.answer_gap, shaped=c.shaped)
-        self._heard = self._hearings.of(self.reading, Wish(c.layer, self.span, self.depth, c.true_time, manner))
+        self._heard = self._hearings.of(self.reading, self._wish(self.span))
         if not self._lent:
             self.player.load(self.performance, when, keep_position)
             self._following.handed(self._heard, self.player.snapshot(), when == "seam")
             self.practising.turns()
+
+    def _wish(self, span: Span) -> Wish:
+        c = self.choices
+        manner = Manner(drone=c.drone, count_in=c.count_in, answer_gap=c.answer_gap, shaped=c.shaped)
+        return Wish(c.layer, span, self.depth, c.true_time, manner)
+
+    def _prepare(self, reading: Reading) -> None:
+        """Make the sound of the whole on the readers' thread: by the time their news is taken in, it is there."""
+        if self.choices.loop == "whole":
+            self._hearings.of(reading, self._wish(reading.line.whole))

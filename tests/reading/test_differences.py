@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import pytest
 from hypothesis import given, settings
@@ -67,7 +68,7 @@ def test_one_taken_over_is_no_difference_any_more(case: tuple[Line, Decisions], 
     if not found:
         return
     one = data.draw(st.sampled_from(found))
-    taken = with_taken(line, mine, other, others, one)
+    taken = with_taken(partial(read, line), mine, other, others, one)
     left = [d.what for d in differences(read(line, taken), other)]
     assert one.what not in left or taken == mine
 
@@ -96,7 +97,7 @@ def test_each_kind_is_found_told_and_taken_over(kind: str) -> None:
     assert "you " in sentence
     assert "the other " in sentence
     assert sentence.endswith(".")
-    assert OTHERS[kind] in [with_taken(LINE, NONE_DECIDED, other, OTHERS[kind], one) for one in found]
+    assert OTHERS[kind] in [with_taken(partial(read, LINE), NONE_DECIDED, other, OTHERS[kind], one) for one in found]
 
 
 @pytest.mark.parametrize("kind", OTHERS)
@@ -104,7 +105,7 @@ def test_taking_over_the_proposal_forgets_the_decision(kind: str) -> None:
     """Where the other side is the proposal, nothing is left decided."""
     mine = OTHERS[kind]
     found = [d for d in differences(read(LINE, mine), read(LINE)) if d.kind == kind]
-    assert NONE_DECIDED in [with_taken(LINE, mine, read(LINE), NONE_DECIDED, one) for one in found]
+    assert NONE_DECIDED in [with_taken(partial(read, LINE), mine, read(LINE), NONE_DECIDED, one) for one in found]
 
 
 @pytest.mark.parametrize(

@@ -10,11 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from screen_player import FakePlayer
 from seen_screen import seen
-from textual.widgets import OptionList
 
 from earloop.line import Line, Tone
 from earloop.line.pitch import pitch_from_midi
 from earloop.reading import read
+from earloop.screen.long_list import LongList
 from earloop.screen.opening import Card, Opened
 from earloop.screen.whole.course import GUTTER, course_of
 from earloop.screen.whole.course_view import CourseView
@@ -68,7 +68,7 @@ async def test_a_click_on_the_list_goes_there(stood) -> None:
     async with stood() as (app, pilot, _):
         await pilot.press("N")
         await pilot.pause()
-        await pilot.click(OptionList, offset=(6, 1))
+        await pilot.click(LongList, offset=(6, 1))
         await pilot.pause()
         assert app.stand.session.phrase == 1
 

@@ -6,7 +6,9 @@ other's degree; nothing rests on colour.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
+from functools import cached_property
 
 from earloop.reading import DEEPEST, Reading
 from earloop.reading.differences import Difference
@@ -38,6 +40,25 @@ class Both:
     @property
     def readings(self) -> tuple[Reading, Reading]:
         return self.mine, self.other
+
+    @cached_property
+    def differing(self) -> tuple[int, ...]:
+        """The tones at which a difference begins or ends, in order."""
+        return tuple(sorted({index for d in self.differences for index in (d.first, d.last)}))
+
+    @cached_property
+    def skeletons(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        return self.mine.skeleton(self.depth), self.other.skeleton(self.depth)
+
+    @cached_property
+    def ends(self) -> tuple[dict[int, str], dict[int, str]]:
+        """For each side the tones that end a phrase or a gesture, with the sign of it."""
+        gesture, phrase = self.signs.gesture, self.signs.phrase
+        mine, other = (
+            {span.last: gesture for span in reading.gestures} | {span.last: phrase for span in reading.phrases}
+            for reading in self.readings
+        )
+        return mine, other
 
 
 def draw_both(both: Both, system: System, width: int) -> Canvas:
@@ -77,10 +98,8 @@ def _gutter(canvas: Canvas, both: Both) -> None:
 
 
 def _ruler(canvas: Canvas, both: Both, system: System) -> None:
-    for d in both.differences:
-        for index in {d.first, d.last}:
-            if system.holds(index):
-                canvas.put(RULER, column(system, index), both.signs.differs, "mark")
+    for index in _within(both.differing, system):
+        canvas.put(RULER, column(system, index), both.signs.differs, "mark")
     present = both.present
     if present is None:
         return
@@ -105,7 +124,7 @@ def _skeleton(canvas: Canvas, both: Both, system: System, side: int) -> None:
         if differs and side == 1:
             text += both.signs.differs
         canvas.put(row, column(system, index), text, "decided" if differs else "skeleton")
-    kept = [i for i in reading.skeleton(both.depth) if system.holds(i)]
+    kept = _within(both.skeletons[side], system)
     for k, index in enumerate(kept):
         stop = kept[k + 1] if k + 1 < len(kept) else system.last + 1
         last = min(reading.phrases[reading.phrase_of(index)].last, stop - 1)
@@ -126,13 +145,16 @@ def _lines(canvas: Canvas, both: Both, system: System, side: int) -> None:
 
 def _ends(canvas: Canvas, both: Both, system: System, side: int) -> None:
     """Where this side ends a phrase or a gesture, in its own two rows."""
-    reading = both.readings[side]
-    phrases, gestures = {s.last for s in reading.phrases}, {s.last for s in reading.gestures}
     for index in range(system.first, system.last + 1):
-        sign = both.signs.phrase if index in phrases else both.signs.gesture if index in gestures else ""
+        sign = both.ends[side].get(index, "")
         for row in (SKELETONS + side, LINES + side):
             if sign:
                 canvas.put(row, column(system, index) + system.width(index) - 1, sign, "boundary")
+
+
+def _within(tones: tuple[int, ...], system: System) -> tuple[int, ...]:
+    """Those of these tones, which are in order, that stand on the system."""
+    return tones[bisect_left(tones, system.first) : bisect_right(tones, system.last)]
 
 
 def _leans(canvas: Canvas, both: Both, system: System, side: int) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from textual.geometry import Size
 from textual.strip import Strip
 
 from earloop.screen.comparing.both_drawn import (
@@ -16,10 +15,12 @@ from earloop.screen.comparing.both_drawn import (
     draw_both,
     widest_texts,
 )
-from earloop.screen.picture.strip import strip_of
-from earloop.screen.picture.systems import System, lay_out
+from earloop.screen.picture.systems import System
 from earloop.screen.picture.tone_view import ToneView
 from earloop.session.comparing import Side
+
+SURELY_SCROLLED = 300
+"""Tones that have no room in any window: the bar is there from the first frame, which is not laid out twice."""
 
 
 class BothView(ToneView):
@@ -33,6 +34,8 @@ class BothView(ToneView):
         self._side: Side = ""
 
     def show(self, both: Both) -> None:
+        if len(both.mine) >= SURELY_SCROLLED:
+            self.styles.overflow_y = "scroll"
         self._both = both
         self._arrange()
 
@@ -48,9 +51,9 @@ class BothView(ToneView):
         both, self._drawn = self._both, {}
         if both is None or self.size.width <= GUTTER:
             return
-        self._systems = lay_out(both.mine, widest_texts(both), max(20, self.size.width - GUTTER))
+        self._lay_out(both.mine, (both.mine.line, both.labels, *both.degrees), lambda: widest_texts(both))
         self._tops = [SIZE * k for k in range(len(self._systems) + 1)]
-        self.virtual_size = Size(self.size.width, self._tops[-1])
+        self._be_high(self._tops[-1])
         if both.present is not None:
             self._bring_in_sight(both.present.first)
         self.refresh()
@@ -59,11 +62,11 @@ class BothView(ToneView):
         width = self.size.width
         k, row = divmod(y + self.scroll_offset.y, SIZE)
         if self._both is None or k >= len(self._systems):
-            return Strip.blank(width, self.rich_style)
+            return self.blank()
         if k not in self._drawn:
             self._drawn[k] = draw_both(self._both, self._systems[k], width)
         styles, signs = self._laid_over(self._both, self._systems[k], row)
-        return strip_of(self, self._drawn[k].runs(row, styles, signs))
+        return self.strip_of(self._drawn[k].runs(row, styles, signs))
 
     def _laid_over(self, both: Both, system: System, row: int) -> tuple[dict[int, str], dict[int, str]]:
         """The sounding tone's sign on the ruler, and a sign before the rows of whoever sounds."""

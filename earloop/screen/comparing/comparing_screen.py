@@ -6,19 +6,21 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
 from earloop.layers import NAMES
+from earloop.reading import Reading
 from earloop.reading.agreement import Agreement
 from earloop.reading.differences_told import in_short
 from earloop.screen.background import in_background
 from earloop.screen.comparing.both_drawn import Both
 from earloop.screen.comparing.both_view import BothView
 from earloop.screen.keys_text import KeyTold, keys_text
+from earloop.screen.long_list import LongList
 from earloop.screen.saying import Saying
 from earloop.screen.signs import Signs
 from earloop.session.comparing import Comparing
-from earloop.session.naming import degree_text
+from earloop.session.naming import degree_texts, named_alike
 
 LOOKS_A_SECOND = 15
 KEYS: tuple[tuple[KeyTold, ...], ...] = (
@@ -63,13 +65,14 @@ class ComparingScreen(Saying[int | None]):
         super().__init__(id="comparing")
         self.comparing, self.signs = comparing, signs
         self.said = note
-        self._filling = False
+        self._both: Both | None = None
+        self._shown_in = 0
 
     def compose(self) -> ComposeResult:
         yield Static(id="heading", markup=False)
         yield Static(id="figures", markup=False)
         yield BothView(id="both-view")
-        yield OptionList(id="differences", markup=False)
+        yield LongList(self._row, id="differences")
         yield Static(id="told", markup=False)
         yield Static(id="heard", markup=False)
         yield Static(keys_text(KEYS, self.signs), id="comparing-keys", markup=False)
@@ -77,22 +80,17 @@ class ComparingScreen(Saying[int | None]):
     def on_mount(self) -> None:
         self.set_interval(1 / LOOKS_A_SECOND, self._look)
         self._fill()
-        self.query_one(OptionList).focus()
+        self.query_one(LongList).focus()
 
     def on_resize(self) -> None:
-        self._show()
+        if self._shown_in != self.app.size.width:
+            self._show()
 
     # What is shown
 
     def _fill(self) -> None:
         """Everything anew: a decision changed the list."""
-        listed = self.query_one(OptionList)
-        self._filling = True
-        listed.clear_options()
-        listed.add_options([self._row(place) for place in range(len(self.comparing.differences))])
-        if self.comparing.differences:
-            listed.highlighted = self.comparing.at
-        self._filling = False
+        self.query_one(LongList).fill(len(self.comparing.differences), self.comparing.at)
         self._show()
 
     def _row(self, place: int) -> str:
@@ -102,13 +100,14 @@ class ComparingScreen(Saying[int | None]):
         return f"{tones:<8}{name:<5}{what:<13} you {mine:<14} other {other}"
 
     def _show(self) -> None:
-        comparing = self.comparing
+        comparing, self._shown_in = self.comparing, self.app.size.width
         count = len(comparing.differences)
         place = f"{comparing.at + 1} of {count}" if count else "no"
         words = f"{place} differences", f"you and {comparing.name}", comparing.line.title or "untitled"
         self._say("heading", f" {self.signs.dot} ".join(words))
-        self._say("figures", figures_told(comparing.figures, self.signs, self.size.width - 2))
-        self.query_one(BothView).show(both_of(comparing, self.signs))
+        self._say("figures", figures_told(comparing.figures, self.signs, self._shown_in - 2))
+        self._both = both_of(comparing, self.signs, self._both)
+        self.query_one(BothView).show(self._both)
         sentence = self.signs.sentence(comparing.sentence())
         self._say("told", self.said or sentence[:1].upper() + sentence[1:])
         self._look()
@@ -129,25 +128,23 @@ class ComparingScreen(Saying[int | None]):
 
     # What can be done
 
-    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        if not self._filling and event.option_index != self.comparing.at:
+    def on_long_list_chosen(self, event: LongList.Chosen) -> None:
+        if event.place != self.comparing.at:
             self.said = ""
-            self.comparing.go_to(event.option_index)
+            self.comparing.go_to(event.place)
             self._show()
 
-    def on_option_list_option_selected(self) -> None:
+    def on_long_list_taken(self) -> None:
         self.action_go()
 
     def on_tone_view_tone_chosen(self, message: BothView.ToneChosen) -> None:
         """The difference at the clicked tone, or the next one after it."""
         later = [k for k, d in enumerate(self.comparing.differences) if d.first >= message.index]
         if later:
-            self.query_one(OptionList).highlighted = later[0]
+            self.query_one(LongList).choose(later[0])
 
     def action_step(self, by: int) -> None:
-        listed = self.query_one(OptionList)
-        if listed.highlighted is not None:
-            listed.highlighted = max(0, min(listed.option_count - 1, listed.highlighted + by))
+        self.query_one(LongList).action_by(by)
 
     def action_hear(self) -> None:
         self.comparing.hear()
@@ -164,6 +161,8 @@ class ComparingScreen(Saying[int | None]):
         self._show()
 
     def action_take(self) -> None:
+        if self.comparing.present is not None:
+            self._say("told", "One moment: taking it over, and reading around it.")
         self.run_worker(self._take(), group="taking", exclusive=True)
 
     async def _take(self) -> None:
@@ -195,18 +194,22 @@ class ComparingScreen(Saying[int | None]):
         self.dismiss(None)
 
 
-def both_of(comparing: Comparing, signs: Signs) -> Both:
-    """What the picture shows of a comparison."""
+def both_of(comparing: Comparing, signs: Signs, before: Both | None = None) -> Both:
+    """What the picture shows of a comparison; names that stay are taken from the one `before`, of the same choices."""
     line, choices = comparing.line, comparing.session.choices
-    mine, other = (
-        tuple(signs.degree(degree_text(reading, index, choices), choices.degree_names) for index in range(len(line)))
-        for reading in (comparing.mine, comparing.other)
-    )
+    labels = before.labels if before else tuple(signs.pitch(tone.pitch.name) for tone in line.tones)
+
+    def degrees(side: int, reading: Reading) -> tuple[str, ...]:
+        if before and named_alike(before.readings[side], reading):
+            return before.degrees[side]
+        names = tuple(signs.degree(text, choices.degree_names) for text in degree_texts(reading, choices))
+        return before.degrees[side] if before and names == before.degrees[side] else names
+
     return Both(
         mine=comparing.mine,
         other=comparing.other,
-        labels=tuple(signs.pitch(tone.pitch.name) for tone in line.tones),
-        degrees=(mine, other),
+        labels=labels,
+        degrees=(degrees(0, comparing.mine), degrees(1, comparing.other)),
         depth=comparing.depth,
         differences=comparing.differences,
         present=comparing.present,

@@ -7,9 +7,11 @@ from typing import ClassVar, Generic, TypeVar
 
 from rich.style import Style
 from rich.text import Text
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
+from textual.geometry import Size
 from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
@@ -19,24 +21,24 @@ from earloop.screen.signs import signs
 Value = TypeVar("Value")
 
 
-class KeysLine(Static):
+class KeysLine(Widget):
     """Keys and what they do, in as many lines as the width asks for; a line ends only between two of them."""
 
     def __init__(self, parts: Sequence[Text]) -> None:
-        super().__init__(classes="panel-keys", markup=False)
+        super().__init__(classes="panel-keys")
         self.parts = parts
-        self._width = 0
 
-    def on_resize(self) -> None:
-        if self.size.width != self._width:
-            self._width = self.size.width
-            self.update(self._laid_out())
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        return self._laid_out(width).plain.count("\n") + 1
 
-    def _laid_out(self) -> Text:
+    def render(self) -> Text:
+        return self._laid_out(self.size.width)
+
+    def _laid_out(self, width: int) -> Text:
         text, used = Text(no_wrap=True), 0
         for part in self.parts:
             if used:
-                apart = "  " if used + 2 + part.cell_len <= self._width else "\n"
+                apart = "  " if used + 2 + part.cell_len <= width else "\n"
                 text.append(apart)
                 used = used + 2 if apart == "  " else 0
             text.append_text(part)
@@ -59,6 +61,10 @@ class Panel(ModalScreen[Value | None], Generic[Value]):
             yield Static(self.heading, classes="panel-title", markup=False)
             yield from self.body()
             yield KeysLine(self._keys())
+
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
+        """Each widget had its style when it came; a look chosen meanwhile is given to all screens."""
+        event.refresh_styles = False
 
     def _keys(self) -> list[Text]:
         """The keys, each with what it does; those that are the panel's own can be clicked."""

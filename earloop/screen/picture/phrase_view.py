@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from textual.geometry import Region, Size
+from textual.geometry import Region
 from textual.strip import Strip
 
 from earloop.screen.picture.drawing import GUTTER, Rows, Scene, column, contour_row, draw, rows_of
-from earloop.screen.picture.strip import strip_of
-from earloop.screen.picture.systems import System, lay_out
 from earloop.screen.picture.tone_view import ToneView
 
 FEWEST_CONTOUR_ROWS, MOST_CONTOUR_ROWS = 4, 12
@@ -23,7 +21,6 @@ class PhraseView(ToneView):
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         super().__init__(id)
         self._scene: Scene | None = None
-        self._laid_by: tuple[object, ...] = ()
         self._rows: list[Rows] = []
         self._cursor = 0
         self._followed = -1
@@ -53,7 +50,7 @@ class PhraseView(ToneView):
         scene, self._drawn = self._scene, {}
         if scene is None or self.size.width <= GUTTER:
             return
-        self._systems = self._laid_out(scene)
+        self._lay_out(scene.reading, (scene.reading.line, scene.labels, scene.degrees), lambda: _widest_texts(scene))
         besides = len(scene.line_rows) + 3
         one = min(COMPACT_ROWS, self.size.height - besides)
         all_in_sight = min(MOST_CONTOUR_ROWS, self.size.height // len(self._systems) - besides - 1)
@@ -62,21 +59,9 @@ class PhraseView(ToneView):
         self._tops = [0]
         for rows in self._rows:
             self._tops.append(self._tops[-1] + rows.size)
-        self.virtual_size = Size(self.size.width, self._tops[-1])
+        self._be_high(self._tops[-1])
         self._followed = -1
         self.refresh()
-
-    def _laid_out(self, scene: Scene) -> tuple[System, ...]:
-        """The systems; those there are where nothing they hang on has changed."""
-        reading = scene.reading
-        hangs_on = (reading.phrases, reading.gestures, scene.labels, scene.degrees, self.size.width)
-        if self._laid_by != hangs_on:
-            widest = [
-                max((label, degree + " "), key=len) for label, degree in zip(scene.labels, scene.degrees, strict=True)
-            ]
-            self._systems = lay_out(reading, widest, max(20, self.size.width - GUTTER))
-            self._laid_by = hangs_on
-        return self._systems
 
     def _refresh_tone(self, index: int) -> None:
         if not self._systems or index > self._systems[-1].last:
@@ -94,11 +79,11 @@ class PhraseView(ToneView):
         at = y + self.scroll_offset.y
         k = self._system_at(at)
         if self._scene is None or k is None:
-            return Strip.blank(width, self.rich_style)
+            return self.blank()
         if k not in self._drawn:
             self._drawn[k] = draw(self._scene, self._systems[k], self._rows[k], width)
         row = at - self._tops[k]
-        return strip_of(self, self._drawn[k].runs(row, *self._laid_over(k, row)))
+        return self.strip_of(self._drawn[k].runs(row, *self._laid_over(k, row)))
 
     def _laid_over(self, k: int, row: int) -> tuple[dict[int, str], dict[int, str]]:
         """Columns to restyle and signs to lay over the row for cursor and playing place."""
@@ -116,3 +101,7 @@ class PhraseView(ToneView):
             elif row == contour_row(self._scene, system, rows, index):
                 styles.update(dict.fromkeys(range(at, at + len(self._scene.labels[index])), name))
         return styles, signs
+
+
+def _widest_texts(scene: Scene) -> list[str]:
+    return [max((label, degree + " "), key=len) for label, degree in zip(scene.labels, scene.degrees, strict=True)]

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
 
+from earloop.line import Line
 from earloop.reading import Reading
 
 NARROWEST, WIDEST = 5, 15
@@ -44,20 +45,32 @@ class System:
         return None
 
 
-def widths_of(reading: Reading, labels: Sequence[str], narrowest: int = NARROWEST) -> list[int]:
-    """Columns each tone takes; `labels` are the widest texts that stand at it."""
-    ioi = [float(value) for value in reading.line.columns.ioi]
+@dataclass(frozen=True, slots=True)
+class Widths:
+    """Columns each tone takes: usually, and where a phrase would else not fit on one system."""
+
+    usual: tuple[int, ...]
+    tight: tuple[int, ...]
+
+
+def widths_of(line: Line, labels: Sequence[str]) -> Widths:
+    """`labels` are the widest texts that stand at the tones."""
+    return Widths(_widths(line, labels, NARROWEST), _widths(line, labels, TIGHT))
+
+
+def _widths(line: Line, labels: Sequence[str], narrowest: int) -> tuple[int, ...]:
+    ioi: list[float] = line.columns.ioi.tolist()
     sounding = [value for value in ioi if value > 0] or [1.0]
     scale = narrowest / max(1e-6, median(sounding))
-    return [
+    return tuple(
         max(narrowest, len(label) + narrowest - 3, min(WIDEST, round(value * scale)))
         for value, label in zip(ioi, labels, strict=True)
-    ]
+    )
 
 
-def lay_out(reading: Reading, labels: Sequence[str], room: int) -> tuple[System, ...]:
+def lay_out(reading: Reading, wide: Widths, room: int) -> tuple[System, ...]:
     """Systems of at most `room` columns. A phrase starts a new system unless it fits on the one before."""
-    widths, tight = widths_of(reading, labels), widths_of(reading, labels, TIGHT)
+    widths, tight = list(wide.usual), wide.tight
     spans: list[tuple[int, int]] = []
     ends = {span.last for span in reading.gestures}
     for phrase in reading.phrases:

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import events
+from textual.geometry import Region, Size
 from textual.message import Message
 from textual.scroll_view import ScrollView
+from textual.strip import Strip
 
+from earloop.reading import Reading
 from earloop.screen.picture.canvas import Canvas
-from earloop.screen.picture.systems import System
+from earloop.screen.picture.strip import Inked
+from earloop.screen.picture.systems import System, Widths, lay_out, widths_of
 
 STYLES = (
     "quiet", "upper", "middle", "lower", "single", "skeleton", "lean", "link", "bridge", "boundary", "mark", "word",
@@ -18,7 +23,7 @@ STYLES = (
 )  # fmt: skip
 
 
-class ToneView(ScrollView, can_focus=False):
+class ToneView(ScrollView, Inked, can_focus=False):
     """Systems one below the other, each drawn when it first comes in sight.
 
     Who arranges them sets `_tops`: the row on which each begins, and last the row below them all.
@@ -42,12 +47,44 @@ class ToneView(ScrollView, can_focus=False):
         self._tops: list[int] = []
         self._drawn: dict[int, Canvas] = {}
         self._playing: int | None = None
+        self._arranged_for = Size()
+        self._widths = Widths((), ())
+        self._named_by: tuple[object, ...] = ()
+        self._laid_by: tuple[object, ...] = ()
+
+    def _lay_out(self, reading: Reading, named_by: tuple[object, ...], widest: Callable[[], Sequence[str]]) -> None:
+        """The systems for the width there is; they stay where nothing they hang on has changed.
+
+        `widest` gives for each tone the widest text that stands at it, made of the objects of `named_by`.
+        """
+        if self._named_by != named_by:
+            self._widths, self._named_by, self._laid_by = widths_of(reading.line, widest()), named_by, ()
+        laid_by = (reading.phrases, reading.gestures, self.size.width)
+        if self._laid_by != laid_by:
+            self._systems = lay_out(reading, self._widths, max(20, self.size.width - self.gutter_width))
+            self._laid_by = laid_by
 
     def _arrange(self) -> None:
         """Lay out the systems for the width there is."""
 
     def on_resize(self) -> None:
-        self._arrange()
+        self._fit()
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        # The first frame comes before the widget is told its size.
+        self._fit()
+        return super().render_lines(crop)
+
+    def _be_high(self, rows: int) -> None:
+        """So many rows can be scrolled."""
+        self.virtual_size = Size(self.size.width, rows)
+        # Textual looks whether a bar is needed when it lays the widget out, which may be before.
+        self._scroll_update(self.virtual_size)
+
+    def _fit(self) -> None:
+        if self.size != self._arranged_for:
+            self._arranged_for = self.size
+            self._arrange()
 
     def on_click(self, event: events.Click) -> None:
         """A click on a tone's columns chooses it."""

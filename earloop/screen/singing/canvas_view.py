@@ -7,14 +7,13 @@ from typing import ClassVar
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
-from textual.widget import Widget
 
 from earloop.screen.picture.canvas import Canvas, Run
-from earloop.screen.picture.strip import strip_of
+from earloop.screen.picture.strip import Inked
 from earloop.screen.picture.tone_view import STYLES
 
 
-class CanvasView(Widget, can_focus=False):
+class CanvasView(Inked, can_focus=False):
     """`show` a canvas as wide and high as the widget."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {f"phrase-view--{name}" for name in STYLES}
@@ -42,5 +41,5 @@ class CanvasView(Widget, can_focus=False):
 
     def render_line(self, y: int) -> Strip:
         if y >= len(self._rows):
-            return Strip.blank(self.size.width, self.rich_style)
-        return strip_of(self, self._rows[y])
+            return self.blank()
+        return self.strip_of(self._rows[y])

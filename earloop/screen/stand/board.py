@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.timer import Timer
@@ -11,7 +12,6 @@ from textual.widgets import Static
 
 from earloop.coaching.plan import Plan
 from earloop.layers import entry
-from earloop.reading import Reading
 from earloop.screen.keys import When, bindings
 from earloop.screen.opening import Opened
 from earloop.screen.picture.drawing import Scene
@@ -23,6 +23,7 @@ from earloop.screen.stand.hints import circumstances, hints
 from earloop.screen.stand.why import about
 from earloop.session.diary import Diary
 from earloop.session.following import Position
+from earloop.session.naming import degree_texts, named_alike
 from earloop.session.player_port import PlayerPort
 from earloop.session.session import Session
 
@@ -101,7 +102,19 @@ class Board(Saying[None]):
             self._draw(self.session)
         self.look()
 
+    @property
+    def covered(self) -> bool:
+        """Whether another screen hides all of it: then nothing is drawn. What is new is taken in nevertheless."""
+        above = self.app.screen
+        return above is not self and above.styles.background.a == 1
+
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
+        super().on_screen_resume(event)
+        self.show()
+
     def _draw(self, session: Session) -> None:
+        if self.covered:
+            return
         if self._scene is None or _differs(session, self._scene):
             self._scene = scene_of(session, self.signs, self._scene)
             self.view.show(self._scene)
@@ -112,6 +125,9 @@ class Board(Saying[None]):
         playing = answering = False
         if session is not None:
             self._take_news(session)
+        if self.covered:
+            return
+        if session is not None:
             at = self._follow_sound(session)
             playing, answering = at.playing, at.answering
         if self.player is not None:
@@ -177,13 +193,15 @@ def scene_of(session: Session, signs: Signs, before: Scene | None = None) -> Sce
     choices, reading = session.choices, session.reading
     named = (choices.degree_names, choices.home_or_local)
     plain = choices.layer == "ornamented"
-    count = range(len(session.line))
     same = before is not None and before.reading.line is session.line and before.signs is signs
     labels = before.labels if before and same else tuple(signs.pitch(tone.pitch.name) for tone in session.line.tones)
-    if before and same and before.named == named and _same_degrees(before.reading, reading):
+    alike = before is not None and same and before.named == named
+    if before and alike and named_alike(before.reading, reading):
         degrees = before.degrees
     else:
-        degrees = tuple(signs.degree(session.degree_text(index), choices.degree_names) for index in count)
+        degrees = tuple(signs.degree(text, choices.degree_names) for text in degree_texts(reading, choices))
+        if before and alike and before.degrees == degrees:
+            degrees = before.degrees
     return Scene(
         reading=session.reading,
         labels=labels,
@@ -196,14 +214,4 @@ def scene_of(session: Session, signs: Signs, before: Scene | None = None) -> Sce
         decided=session.desk.decided,
         decided_about=session.desk.decided_about,
         signs=signs,
-    )
-
-
-def _same_degrees(before: Reading, now: Reading) -> bool:
-    """Whether no tone can be named otherwise than it was; readers that found the same give the same object back."""
-    return (
-        before.degrees is now.degrees
-        and before.local_degrees is now.local_degrees
-        and before.local is now.local
-        and before.home is now.home
     )

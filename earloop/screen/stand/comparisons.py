@@ -15,6 +15,7 @@ from earloop.screen.panels.chooser import Chooser
 from earloop.screen.panels.panel import Choice
 from earloop.screen.stand.correcting import Correcting
 from earloop.session.comparing import Comparing
+from earloop.session.session import Session
 
 if TYPE_CHECKING:
     from earloop.scores.other_readings import OtherReading
@@ -104,10 +105,9 @@ class Comparisons(Correcting):
         except ScoreError as error:
             await self._offer_readings(error.sentence)
             return
-        reading = await in_background(lambda: _reading(session.desk.proposal, other.decided))
+        comparing = await in_background(lambda: _compared(session, other))
         if session is not self.session:
             return
-        comparing = Comparing(session, other.name, other.decided, reading)
         if self.opened is not None and self.opened.kept is not None:
             comparing.put_by = self.opened.kept.put_by
         self.app.push_screen(ComparingScreen(comparing, self.signs, other.note), self._come_back)
@@ -122,3 +122,7 @@ class Comparisons(Correcting):
 def _reading(proposal: Reading, decided: Decisions) -> Reading:
     """The proposal is read already."""
     return read(proposal.line, decided) if decided else proposal
+
+
+def _compared(session: Session, other: OtherReading) -> Comparing:
+    return Comparing(session, other.name, other.decided, _reading(session.desk.proposal, other.decided))

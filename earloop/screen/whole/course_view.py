@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual import events
+from textual.geometry import Size
 from textual.message import Message
 from textual.strip import Strip
-from textual.widget import Widget
 
 from earloop.screen.picture.canvas import Canvas
-from earloop.screen.picture.strip import strip_of
+from earloop.screen.picture.strip import Inked
 from earloop.screen.signs import Signs
 from earloop.screen.whole.course import BESIDES, GUTTER, Course, course_of, draw_course
 from earloop.session.session import Session
@@ -19,9 +19,10 @@ FEW_ROWS, MANY_ROWS = 4, 10
 STYLES = ("quiet", "skeleton", "chosen", "decided", "cursor", "playing")
 
 
-class CourseView(Widget):
+class CourseView(Inked):
     """Draws the session's line anew for each width, and when another phrase is chosen."""
 
+    inks_of = "course-view"
     COMPONENT_CLASSES: ClassVar[set[str]] = {f"course-view--{name}" for name in STYLES}
 
     class PhraseClicked(Message):
@@ -37,9 +38,14 @@ class CourseView(Widget):
         self.sounding: int | None = None
         self._course: Course | None = None
         self._canvas = Canvas(0, 0)
+        self._drawn_for = Size()
 
     def on_resize(self) -> None:
-        self.draw()
+        self._fit()
+
+    def _fit(self) -> None:
+        if self.size != self._drawn_for:
+            self.draw()
 
     def choose(self, phrase: int) -> None:
         self.chosen = phrase
@@ -50,7 +56,7 @@ class CourseView(Widget):
         width = self.size.width - GUTTER
         if width <= 0:
             return
-        session = self.session
+        session, self._drawn_for = self.session, self.size
         if self._course is None or self._course.width != width or self._course.reading is not session.reading:
             self._course = course_of(session.reading, width)
         rows = self.size.height - BESIDES
@@ -65,10 +71,11 @@ class CourseView(Widget):
             self.refresh()
 
     def render_line(self, y: int) -> Strip:
+        self._fit()
         if y >= len(self._canvas) or self._course is None:
-            return Strip.blank(self.size.width, self.rich_style)
+            return self.blank()
         styles, signs = self._laid_over(self._course) if y == 0 else ({}, {})
-        return strip_of(self, self._canvas.runs(y, styles, signs), "course-view")
+        return self.strip_of(self._canvas.runs(y, styles, signs))
 
     def _laid_over(self, course: Course) -> tuple[dict[int, str], dict[int, str]]:
         """The chosen phrase's place and the sound's, over the ruler."""

@@ -6,10 +6,13 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import ClassVar
 
+from textual import events
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
 from textual.widget import Widget
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
+from earloop.screen.long_list import LongList
 from earloop.screen.panels.panel import Panel
 from earloop.screen.signs import Signs
 from earloop.screen.whole.course import BESIDES, phrase_keys
@@ -44,65 +47,66 @@ class WholePiece(Panel[int]):
         super().__init__(f" {signs.dot} ".join(told))
         self.session, self.signs = session, signs
         self.decided = Counter(session.reading.phrase_of(tone) for tone in session.desk.decided.tones)
+        self.keys_here = phrase_keys(session.reading)
 
     def body(self) -> Iterable[Widget]:
         signs = self.signs
-        yield CourseView(self.session, signs, self.session.phrase)
+        course = CourseView(self.session, signs, self.session.phrase)
+        course.styles.height = self._rows(self.app.size) + BESIDES
+        yield course
         said = f"{signs.cursor} chosen  {signs.loop} looped  {signs.playing} sounds  {signs.decided} by hand"
         yield Static(f"{said}  a: A minor", classes="panel-note", markup=False)
-        yield OptionList(*self._lines(), markup=False)
+        yield LongList(self._row, len(self.session.reading.phrases), self.session.phrase)
 
     def on_mount(self) -> None:
-        listed = self.query_one(OptionList)
-        listed.focus()
-        listed.highlighted = self.session.phrase
+        self.query_one(LongList).focus()
         self.set_interval(1 / LOOKS_A_SECOND, self.look)
         self.look()
 
-    def on_resize(self) -> None:
-        rows = max(FEW_ROWS, min(MANY_ROWS, (self.size.height - ROWS_BESIDES) // 2))
-        self.query_one(CourseView).styles.height = rows + BESIDES
+    def on_resize(self, event: events.Resize) -> None:
+        self.query_one(CourseView).styles.height = self._rows(event.size) + BESIDES
+
+    def _rows(self, size: Size) -> int:
+        """Of the contour, in a window of that size."""
+        return max(FEW_ROWS, min(MANY_ROWS, (size.height - ROWS_BESIDES) // 2))
 
     def look(self) -> None:
         """Where the sound is."""
         at = self.session.position()
         self.query_one(CourseView).place(at.tone if at.playing else None)
 
-    def _lines(self) -> list[str]:
+    def _row(self, phrase: int) -> str:
         reading, line, signs = self.session.reading, self.session.line, self.signs
-        out = []
-        for phrase, (span, key) in enumerate(zip(reading.phrases, phrase_keys(reading), strict=True)):
-            first, last = line[span.first].measure, line[span.last].measure
-            where = f"tones {span.first + 1} to {span.last + 1}" if len(span) > 1 else f"tone {span.first + 1}"
-            if first and last:
-                where += f", measure {first}" if first == last else f", measures {first} to {last}"
-            degrees = " to ".join(signs.accidentals(str(reading.degrees[index])) for index in (span.first, span.last))
-            hand = f"  {signs.decided} {self.decided[phrase]} by hand" if self.decided[phrase] else ""
-            out.append(f"{phrase + 1:>4}  {where:<38} {signs.key(key):<9} {degrees}{hand}")
-        return out
+        span = reading.phrases[phrase]
+        first, last = line[span.first].measure, line[span.last].measure
+        where = f"tones {span.first + 1} to {span.last + 1}" if len(span) > 1 else f"tone {span.first + 1}"
+        if first and last:
+            where += f", bar {first}" if first == last else f", bars {first} to {last}"
+        degrees = " to ".join(signs.accidentals(str(reading.degrees[index])) for index in (span.first, span.last))
+        hand = f"  {signs.decided} {self.decided[phrase]} by hand" if self.decided[phrase] else ""
+        return f"{phrase + 1:>4}  {where:<36} {signs.key(self.keys_here[phrase]):<9} {degrees}{hand}"
 
     def _chosen(self) -> int:
-        return self.query_one(OptionList).highlighted or 0
+        return self.query_one(LongList).chosen or 0
 
     def action_by(self, step: int) -> None:
-        count = len(self.session.reading.phrases)
-        self.query_one(OptionList).highlighted = max(0, min(count - 1, self._chosen() + step))
+        self.query_one(LongList).action_by(step)
 
     def action_decided(self) -> None:
         """The next phrase about which something is decided; after the last, the first."""
         here, held = self._chosen(), sorted(self.decided)
         if held:
-            self.query_one(OptionList).highlighted = next((phrase for phrase in held if phrase > here), held[0])
+            self.query_one(LongList).choose(next((phrase for phrase in held if phrase > here), held[0]))
 
     def action_play(self) -> None:
         self.session.play_or_stop()
         self.look()
 
-    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        self.query_one(CourseView).choose(event.option_index)
+    def on_long_list_chosen(self, event: LongList.Chosen) -> None:
+        self.query_one(CourseView).choose(event.place)
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        self.dismiss(event.option_index)
+    def on_long_list_taken(self, event: LongList.Taken) -> None:
+        self.dismiss(event.place)
 
     def on_course_view_phrase_clicked(self, event: CourseView.PhraseClicked) -> None:
         self.dismiss(event.phrase)

@@ -1,0 +1,138 @@
+"""A list to choose from in which only the rows in sight are made: of thousands it opens as soon as of ten."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from rich.cells import set_cell_size
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from earloop.screen.picture.strip import Inked
+
+
+class LongList(ScrollView, Inked, can_focus=True):
+    """`row` gives the words of a row by its number, from 0; each has one line, cut where the window is too narrow.
+
+    `chosen` is the row with the cursor, None where the list is empty.
+    """
+
+    inks_of = "long-list"
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"long-list--chosen"}
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "by(-1)", "up", show=False),
+        Binding("down", "by(1)", "down", show=False),
+        Binding("pageup", "page(-1)", "page up", show=False),
+        Binding("pagedown", "page(1)", "page down", show=False),
+        Binding("home", "go(0)", "first", show=False),
+        Binding("end", "go(-1)", "last", show=False),
+        Binding("enter", "take", "take it", show=False),
+    ]
+    chosen: reactive[int | None] = reactive(None, repaint=False)
+
+    class Chosen(Message):
+        """The cursor went to another row."""
+
+        def __init__(self, place: int) -> None:
+            super().__init__()
+            self.place = place
+
+    class Taken(Message):
+        """Enter, or a click on the row."""
+
+        def __init__(self, place: int) -> None:
+            super().__init__()
+            self.place = place
+
+    def __init__(
+        self,
+        row: Callable[[int], str],
+        count: int = 0,
+        chosen: int = 0,
+        id: str | None = None,  # noqa: A002 - Textual's own word
+    ) -> None:
+        super().__init__(id=id)
+        self.row, self.count = row, count
+        self._arranged_for = Size()
+        self.set_reactive(LongList.chosen, self._within(chosen))
+
+    def fill(self, count: int, chosen: int = 0) -> None:
+        """So many rows from now on, all of them anew, the cursor on one of them; nobody is told of that."""
+        self.count = count
+        self.set_reactive(LongList.chosen, self._within(chosen))
+        self._arrange()
+        self.refresh()
+
+    def choose(self, place: int) -> None:
+        """The cursor to that row, or the nearest there is."""
+        self.chosen = self._within(place)
+
+    def on_mount(self) -> None:
+        if self.count > self.app.size.height:
+            # The bar is there from the first frame, which is not laid out twice.
+            self.styles.overflow_y = "scroll"
+
+    def on_resize(self) -> None:
+        self._fit()
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        # The first frame comes before the widget is told its size.
+        self._fit()
+        return super().render_lines(crop)
+
+    def watch_chosen(self, before: int | None, now: int | None) -> None:
+        for place in (before, now):
+            if place is not None:
+                self.refresh_line(place)
+        self._bring_in_sight()
+        if now is not None:
+            self.post_message(self.Chosen(now))
+
+    def action_by(self, step: int) -> None:
+        self.choose((self.chosen or 0) + step)
+
+    def action_page(self, step: int) -> None:
+        self.action_by(step * max(1, self.size.height - 1))
+
+    def action_go(self, place: int) -> None:
+        self.choose(place if place >= 0 else self.count - 1)
+
+    def action_take(self) -> None:
+        if self.chosen is not None:
+            self.post_message(self.Taken(self.chosen))
+
+    def on_click(self, event: events.Click) -> None:
+        """A click takes the row."""
+        place = event.y + self.scroll_offset.y
+        if place < self.count:
+            self.choose(place)
+            self.action_take()
+
+    def render_line(self, y: int) -> Strip:
+        width, place = self.size.width, y + self.scroll_offset.y
+        words = self.row(place) if place < self.count else ""
+        return self.strip_of(((set_cell_size(words, width), "chosen" if place == self.chosen else ""),))
+
+    def _within(self, place: int) -> int | None:
+        return max(0, min(self.count - 1, place)) if self.count else None
+
+    def _fit(self) -> None:
+        if self.size != self._arranged_for:
+            self._arranged_for = self.size
+            self._arrange()
+
+    def _arrange(self) -> None:
+        self.virtual_size = Size(0, self.count)
+        # Textual looks whether a bar is needed when it lays the widget out, which may be before.
+        self._scroll_update(self.virtual_size)
+        self._bring_in_sight()
+
+    def _bring_in_sight(self) -> None:
+        if self.chosen is not None and self.size.height:
+            self.scroll_to_region(Region(0, self.chosen, self.size.width, 1), animate=False, force=True, immediate=True)
