@@ -8,7 +8,7 @@ import json
 from earloop.capture.messages import Answer
 from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import check_tempo, check_tolerance, layer_of, reading_of
+from earloop.cli.scores_in import check_measure, check_tempo, layer_of, reading_of
 from earloop.hearing.pitch_track import RATE, pitch_track
 from earloop.hearing.take import TakeError, read_take
 from earloop.hearing.tones_sung import tones_sung
@@ -21,9 +21,7 @@ from earloop.session.judging import Asked, Judged, Measure, judge
 
 def check(words: argparse.Namespace) -> int:
     """Say for each tone of the layer how it was sung: a table and a sentence, or JSON."""
-    check_tolerance(words)
-    if not 0 < words.held <= 1:
-        raise Refusal(f"a share of {words.held:g} can't be asked of a tone's length: choose more than 0, at most 1")
+    check_measure(words)
     check_tempo(words)
     reading = reading_of(words, words.file)
     layer = layer_of(words, reading)
@@ -31,7 +29,7 @@ def check(words: argparse.Namespace) -> int:
         take = read_take(words.take)
     except TakeError as error:
         raise Refusal(str(error)) from error
-    measure = Measure(words.tolerance, words.held, words.relative, words.beat)
+    measure = Measure(words.tolerance, words.held / 100, words.relative, words.beat)
     answer = Answer(1, 0.0, len(take) / RATE, tones_sung(pitch_track(take)))
     judged = _judged(reading, layer, answer, measure, words.tempo)
     print(json.dumps(as_fields(judged)) if words.json else "\n".join([*as_rows(judged), "", judged.say]))

@@ -65,10 +65,12 @@ def check_tempo(words: argparse.Namespace) -> None:
         raise Refusal(f"a tempo of {words.tempo} percent is out of reach: choose {SLOWEST} to {FASTEST}")
 
 
-def check_tolerance(words: argparse.Namespace) -> None:
-    """Raises Refusal for cents that can't be a tolerance."""
+def check_measure(words: argparse.Namespace) -> None:
+    """Raises Refusal for cents that can't be a tolerance, and for a length that can't be asked of a tone."""
     if not 1 <= words.tolerance <= 100:
         raise Refusal(f"a tolerance of {words.tolerance:g} cents is out of reach: choose 1 to 100")
+    if not 1 <= words.held <= 100:
+        raise Refusal(f"--held is percent of a tone's length; {words.held:g} is out of reach: choose 1 to 100")
 
 
 def check_phrase(words: argparse.Namespace, reading: Reading) -> int | None:

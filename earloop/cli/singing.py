@@ -13,7 +13,7 @@ from earloop.capture.client import Capture
 from earloop.capture.sources import Source, source_named
 from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
-from earloop.cli.scores_in import check_tempo, check_tolerance, layer_of
+from earloop.cli.scores_in import check_measure, check_tempo, layer_of
 from earloop.cli.sittings import session_of
 from earloop.cli.sound_words import check_ports_named, output_of, sound_of, tempo_of
 from earloop.cli.sounding_out import prepare
@@ -64,10 +64,10 @@ def sing(words: argparse.Namespace) -> int:
 
 
 def _check(words: argparse.Namespace, source: Source) -> None:
-    check_tolerance(words)
+    check_measure(words)
     check_tempo(words)
-    if not 0 <= words.held <= 100 or words.beat_ms <= 0:
-        raise Refusal("--held is 0 to 100 percent, and --beat-ms more than nothing")
+    if words.beat_ms <= 0:
+        raise Refusal("--beat-ms is more than nothing: choose for instance 100")
     if words.passes < 1:
         raise Refusal("--passes counts from 1: sound it at least once")
     if words.count_in < 0:

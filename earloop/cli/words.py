@@ -145,20 +145,24 @@ def _render(words: argparse.ArgumentParser) -> None:
     add_replace(words)
 
 
+def _measure(words: argparse.ArgumentParser) -> None:
+    words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
+    words.add_argument(
+        "--held", type=float, default=60.0, metavar="PERCENT", help="of its length that a tone must last: 60"
+    )
+    words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
+
+
 def _check(words: argparse.ArgumentParser) -> None:
     words.add_argument("file", type=Path, metavar="FILE", help="a score")
     _score(words)
     _which_layer(words)
     words.add_argument("--take", type=Path, required=True, metavar="TAKE", help="your recording: WAV, FLAC or MP3")
-    words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
-    words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
+    _measure(words)
     words.add_argument(
         "--beat", action="store_true", help="late and early against a beat from your first tone, not in your own time"
     )
     words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="of the score's own, with --beat")
-    words.add_argument(
-        "--held", type=float, default=0.6, metavar="SHARE", help="of its length that a tone must last: 0.6"
-    )
     words.add_argument("--json", action="store_true", help="the answers as JSON")
 
 
@@ -225,13 +229,9 @@ def _sing(words: argparse.ArgumentParser) -> None:
     words.add_argument("--tempo", type=int, default=100, metavar="PERCENT", help="10 to 300 percent of the score's own")
     words.add_argument("--drone", choices=("off", "tonic", "fifth"), default="off")
     words.add_argument("--count-in", type=int, default=0, metavar="BEATS")
-    words.add_argument("--tolerance", type=float, default=50.0, metavar="CENTS", help="what still counts as right: 50")
-    words.add_argument("--relative", action="store_true", help="your own reference pitch, found from your singing")
+    _measure(words)
     words.add_argument("--beat", action="store_true", help="late and early against the beat, not in your own time")
     words.add_argument("--beat-ms", type=float, default=100.0, metavar="MS", help="what still counts as on it: 100")
-    words.add_argument(
-        "--held", type=float, default=60.0, metavar="PERCENT", help="of its length a tone must sound: 60"
-    )
     words.add_argument("--keep", type=Path, metavar="TAKE", help="keep the last take: x.wav, x.flac; of keys x.mid")
     add_replace(words)
     words.add_argument("--json", action="store_true", help="a line of JSON for each pass")
