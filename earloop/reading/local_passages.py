@@ -2,10 +2,11 @@
 
 A chain of keys over the gestures (Temperley, Music and Probability, 2007, chapter 6): each gesture has a likelihood in
 every key, and changing the key costs, so that a single altered tone moves nothing. Part of the likelihood is what
-finds the home key (`tonic_evidence`), part how often each degree occurs in the segments of a harmony textbook's
-examples (Temperley's count of Kostka & Payne). A gesture that ends by step on a tonic speaks for that tonic (common
-practice, no source). The costs were set on the soprano and bass lines of 17 Bach chorales against the keys in music21's
-RomanText analyses, and on folk songs, which mostly stay at home.
+finds a home key (`tonic_evidence`, weighed by `local_profiles`), part how often each degree occurs in the segments of a
+harmony textbook's examples (Temperley's count of Kostka & Payne). A gesture that ends by step on a tonic speaks for
+that tonic (common practice, no source). The costs were set on the soprano and bass lines of 17 Bach chorales against
+the keys in music21's RomanText analyses, and on folk songs, which mostly stay at home. A passage too short to be heard
+as a key goes to the key beside it.
 """
 
 from __future__ import annotations
@@ -14,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Columns, Span
+from earloop.reading.local_profiles import MINOR_AGAINST_MAJOR, PROFILES
 from earloop.reading.record import Key
-from earloop.reading.tonic_evidence import by_class, evidence, key_scores, relative_time
-from earloop.reading.tonic_profiles import MINOR_AGAINST_MAJOR, PROFILES
+from earloop.reading.tonic_evidence import by_class, key_scores, plain_evidence, relative_time
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -74,7 +75,7 @@ def _likelihoods(columns: Columns, home: Key, gestures: tuple[Span, ...]) -> Flo
     minor_first = home.mode == "minor"
     textbook = np.log(np.array((MINOR, MAJOR) if minor_first else (MAJOR, MINOR)))
     table = textbook[numbers[:, None] // 12, (np.arange(12)[None, :] - numbers[:, None]) % 12]
-    found = key_scores(evidence(columns, gestures), PROFILES)
+    found = key_scores(plain_evidence(columns, gestures), PROFILES)
     found[:, 1] += MINOR_AGAINST_MAJOR
     if minor_first:
         found = found[:, ::-1]

@@ -1,10 +1,12 @@
-"""What in a line or a part of it speaks for a tonic: ten pictures of it, each twelve numbers by pitch class.
+"""What in a line or a part of it speaks for a tonic: pictures of it, each twelve numbers by pitch class.
 
 All are counted upwards in semitones from the line's last tone, so that a transposed line gives the very same numbers.
 The row names are `CUES`; `tonic_profiles` says how much each speaks for a tonic at each degree.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +15,10 @@ from earloop.line import Columns, Span
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
-CUES = ("time", "heard", "last", "before_last", "first", "second", "lowest", "fourth", "step_down", "leading")
-"""Rows of the evidence:
+PLAIN = ("time", "heard", "last", "before_last", "first", "second", "lowest", "fourth", "step_down", "leading")
+"""Rows that a part of a line shows as well as a whole one:
 
 - `time`: the share of the line's time each pitch class takes, lengths compressed by their square root; it counts for
   more in a longer line.
@@ -26,44 +29,165 @@ CUES = ("time", "heard", "last", "before_last", "first", "second", "lowest", "fo
 - `fourth`, `step_down`, `leading`: how much of the line arrives on the pitch class by a rising fourth or falling
   fifth (5-1), by a falling whole tone (2-1), by a rising semitone (7-1).
 """
+CUES = (
+    *PLAIN,
+    *("ending", "held_ending", "low_ending", "high_ending", "opening_fourth", "fifth", "leapt"),
+    *("long_after_short", "turning", "early", "held", "triad"),
+)
+"""All rows of the evidence, those of `PLAIN` first. The others:
+
+- `ending`: 1 at the pitch class of the last tone, however long the line; `held_ending`: there, octaves by which the
+  last tone is longer than the usual one; `low_ending`, `high_ending`: 1 there where it is the lowest or highest tone.
+- `opening_fourth`: 1 at the second tone where a rising fourth or falling fifth leads to it (the upbeat 5-1).
+- `fifth`: how much of the line arrives by a rising fifth or falling fourth (1-5).
+- `leapt`, `long_after_short`, `turning`: the pitch class's share among tones that leaps start from or reach, among
+  those longer than the one before (agogic accent), among those on which the line turns up or down.
+- `early`, `held`: its share of the time with the first or the longest tones counting most.
+- `triad`: how often three tones in a row make a major triad on it, among all triads so made.
+"""
 _SCALE_OF_LENGTH = 16.0
 """Tones after which a line counts half as much as a very long one."""
 _PRESENT = 0.04
 """Share of time at which a pitch class is half present."""
+NEAR, FADING = 32, 16.0
+"""Tones from either end of a line within which all count alike; so many further in a tone counts half."""
+_MAJOR = {(4, 7): 0, (3, 8): 8, (5, 9): 5}
+_MINOR = {(3, 7): 0, (4, 9): 9, (5, 8): 5}
+"""Triads by the other two tones' semitones above the first one (modulo 12), and the root's."""
+
+
+class _Parts(NamedTuple):
+    """The spans a line is cut into, and for each tone its span, pitch class, weight and semitones from the one before.
+
+    `time` is the compressed length; `near` what a tone counts for by its place; `step` is 0 on each first tone.
+    """
+
+    firsts: Ints
+    lasts: Ints
+    which: Ints
+    classes: Ints
+    time: Floats
+    near: Floats
+    step: Ints
+
+    def shares(self, weights: Floats, spare: float) -> Floats:
+        """The weights' sums by span and pitch class, over each span's sum and `spare`: shape (spans, 12)."""
+        sums = by_class(self.which, self.classes, weights, len(self.firsts))
+        return np.asarray(sums / np.maximum(sums.sum(axis=1, keepdims=True) + spare, 1e-12))
+
+    def arrivals(self, chosen: Flags) -> Floats:
+        """How much time by span and pitch class follows the chosen steps, for each step: shape (spans, 12)."""
+        sums = by_class(self.which, self.classes, self.time * self.near * chosen, len(self.firsts))
+        steps = np.add.reduceat(self.near, self.firsts) - self.near[self.firsts]
+        return np.asarray(sums / np.maximum(1.0, steps)[:, None])
 
 
 def evidence(columns: Columns, spans: tuple[Span, ...]) -> Floats:
-    """The cues of each of the spans that the line is cut into: shape (spans, 10, 12).
+    """The cues of each of the spans that the line is cut into: shape (spans, cues, 12).
 
     Pitch classes are counted from the whole line's last tone. Time is linear in the tones.
     """
-    keys = columns.midi - columns.midi[-1]
-    classes = keys % 12
+    parts = _parts_of(columns, spans)
+    return np.concatenate([_plain(parts, columns), _further(parts, columns)], axis=1)
+
+
+def plain_evidence(columns: Columns, spans: tuple[Span, ...]) -> Floats:
+    """The same of the cues in `PLAIN` alone."""
+    return _plain(_parts_of(columns, spans), columns)
+
+
+def _parts_of(columns: Columns, spans: tuple[Span, ...]) -> _Parts:
     firsts, lasts = np.array([(span.first, span.last) for span in spans]).T
+    which = np.repeat(np.arange(len(spans)), lasts - firsts + 1)
+    index = np.arange(columns.size)
+    inside = np.minimum(index - firsts[which], lasts[which] - index)
+    near = 1.0 / (1.0 + np.maximum(0, inside - NEAR) / FADING)
+    step = np.append(0, np.diff(columns.midi))
+    step[firsts] = 0
+    classes = (columns.midi - columns.midi[-1]) % 12
+    return _Parts(firsts, lasts, which, classes, np.sqrt(relative_time(columns.ioi)), near, step)
+
+
+def _plain(parts: _Parts, columns: Columns) -> Floats:
+    firsts, lasts, classes, step = parts.firsts, parts.lasts, parts.classes, parts.step
+    rows, every = np.zeros((len(firsts), len(PLAIN), 12)), np.arange(len(firsts))
     sizes = lasts - firsts + 1
-    which = np.repeat(np.arange(len(spans)), sizes)
-    rows = np.zeros((len(spans), len(CUES), 12))
-    time = np.sqrt(relative_time(columns.ioi))
-    share = by_class(which, classes, time, len(spans))
-    share /= share.sum(axis=1, keepdims=True)
     weight = sizes / (sizes + _SCALE_OF_LENGTH)
+    share = parts.shares(parts.time * parts.near, 0.0)
     rows[:, 0] = share * weight[:, None]
     rows[:, 1] = share / (share + _PRESENT)
-    every = np.arange(len(spans))
     rows[every, 2, classes[lasts]] = weight
-    rows[every, 4, classes[firsts]] = 1.0
-    rows[every, 6, np.minimum.reduceat(keys, firsts) % 12] = 1.0
-    index = np.arange(columns.size)
-    step = np.append(0, np.diff(keys))
-    step[firsts] = 0
-    first_move = np.minimum.reduceat(np.where(step != 0, index, columns.size), firsts)
-    last_move = np.maximum.reduceat(np.where(step != 0, index, -1), firsts)
-    moving = np.flatnonzero(last_move >= 0)
+    moving, opened = _openings(parts)
+    last_move = np.maximum.reduceat(np.where(step != 0, np.arange(columns.size), -1), firsts)
     rows[moving, 3, classes[last_move[moving] - 1]] = 1.0
-    rows[moving, 5, classes[first_move[moving]]] = 1.0
+    rows[every, 4, classes[firsts]] = 1.0
+    rows[moving, 5, classes[opened]] = 1.0
+    lowest = np.minimum.reduceat(columns.midi, firsts) - columns.midi[-1]
+    rows[every, 6, lowest % 12] = 1.0
     for row, way in enumerate(((step == 5) | (step == -7), step == -2, step == 1), start=7):
-        rows[:, row] = by_class(which, classes, time * way, len(spans)) / np.maximum(1, sizes - 1)[:, None]
+        rows[:, row] = parts.arrivals(way)
     return rows
+
+
+def _further(parts: _Parts, columns: Columns) -> Floats:
+    firsts, lasts, classes, step = parts.firsts, parts.lasts, parts.classes, parts.step
+    rows, every = np.zeros((len(firsts), len(CUES) - len(PLAIN), 12)), np.arange(len(firsts))
+    ends, final = classes[lasts], columns.midi[lasts]
+    rows[every, 0, ends] = 1.0
+    rows[every, 1, ends] = 2.0 * np.log2(parts.time[lasts])
+    rows[every, 2, ends] = final == np.minimum.reduceat(columns.midi, firsts)
+    rows[every, 3, ends] = final == np.maximum.reduceat(columns.midi, firsts)
+    moving, opened = _openings(parts)
+    rows[moving, 4, classes[opened]] = np.isin(step[opened], (5, -7))
+    rows[:, 5] = parts.arrivals((step == -5) | (step == 7))
+    time = parts.time * parts.near
+    leaps = np.abs(step) >= 3
+    longer = np.append(False, columns.ioi[1:] > 1.2 * columns.ioi[:-1])
+    longer[firsts] = False
+    for row, chosen in enumerate((leaps | np.append(leaps[1:], False), longer, _turning(parts)), start=6):
+        rows[:, row] = parts.shares(time * chosen, 1.0)
+    still = (lasts[parts.which] + 1 - np.arange(columns.size)) / (lasts - firsts + 1)[parts.which]
+    rows[:, 9] = parts.shares(time * still, 0.0)
+    rows[:, 10] = parts.shares(time * parts.time**2, 0.0)
+    rows[:, 11] = _triads(parts)
+    return rows
+
+
+def _openings(parts: _Parts) -> tuple[Ints, Ints]:
+    """The spans that are not one tone repeated, and the second tone of each."""
+    index = np.arange(len(parts.step))
+    first_move = np.minimum.reduceat(np.where(parts.step != 0, index, len(index)), parts.firsts)
+    moving = np.flatnonzero(first_move < len(index))
+    return moving, first_move[moving]
+
+
+def _turning(parts: _Parts) -> Flags:
+    """The tones that are higher or lower than both tones around them; repeats are taken as one."""
+    moved = np.flatnonzero(parts.step)
+    here, there = moved[:-1], moved[1:]
+    turns = (parts.which[here] == parts.which[there]) & ((parts.step[here] > 0) != (parts.step[there] > 0))
+    turning = np.zeros(len(parts.step), dtype=bool)
+    turning[here[turns]] = True
+    return turning
+
+
+def _triads(parts: _Parts) -> Floats:
+    """For each span the roots of major triads over the number of all triads and two: shape (spans, 12)."""
+    starts = np.zeros(len(parts.step), dtype=bool)
+    starts[parts.firsts] = True
+    sounded = np.flatnonzero((parts.step != 0) | starts)
+    first, second, third = sounded[:-2], sounded[1:-1], sounded[2:]
+    together = parts.which[first] == parts.which[third]
+    one, other = ((parts.classes[tone] - parts.classes[first])[together] % 12 for tone in (second, third))
+    low, high = np.minimum(one, other), np.maximum(one, other)
+    which, classes, count = parts.which[first][together], parts.classes[first][together], len(parts.firsts)
+    roots, made = np.zeros((count, 12)), np.zeros(count)
+    for shapes, counted in ((_MAJOR, 1.0), (_MINOR, 0.0)):
+        for (lower, upper), root in shapes.items():
+            here = ((low == lower) & (high == upper)).astype(np.float64)
+            made += np.bincount(which, weights=here, minlength=count)
+            roots += counted * by_class(which, (classes + root) % 12, here, count)
+    return np.asarray(roots / (made + 2.0)[:, None])
 
 
 def by_class(which: Ints, classes: Ints, weights: Floats, count: int) -> Floats:

@@ -125,6 +125,35 @@ def test_the_parts_of_a_line_show_what_each_shows_alone():
         np.testing.assert_allclose(row, alone)
 
 
+def test_cues_of_a_short_tune():
+    """G C E G F D B C C, the last three held: what each cue shows, counted by hand from the last tone, C."""
+    keys, lengths = [67, 72, 76, 79, 77, 74, 71, 72, 72], [1.0] * 6 + [2.0, 1.0, 4.0]
+    line = line_of(list(zip(keys, lengths, strict=True)))
+    shown = evidence(line.columns, (line.whole,))[0]
+    told = {cue: {i: round(float(x), 3) for i, x in enumerate(row) if x} for cue, row in zip(CUES, shown, strict=True)}
+    assert told["first"] == {7: 1.0}
+    assert told["second"] == told["opening_fourth"] == {0: 1.0}, "an upbeat 5-1"
+    assert told["before_last"] == {11: 1.0}
+    assert told["ending"] == {0: 1.0}
+    assert told["held_ending"] == {0: 2.0}, "four times the usual length is two octaves"
+    assert told["lowest"] == {7: 1.0}
+    assert not told["low_ending"]
+    assert set(told["leading"]) == {0}
+    assert set(told["leapt"]) == {7, 0, 4, 5, 2, 11}
+    assert set(told["turning"]) == {7, 11}, "up to the high G, down to B"
+    assert set(told["long_after_short"]) == {11, 0}
+    assert told["triad"] == {0: 2 / (2 + 2)}, "G C E and C E G, and no minor one"
+
+
+def test_the_ends_of_a_long_line_say_more_than_its_middle():
+    """320 tones of D major between phrases of C major: home is where the line begins and ends."""
+    phrase = [(key, 1.0) for key in (67, 72, 72, 74, 76, 72, 76, 77, 79, 76, 72, 74, 71, 67, 71, 72)]
+    away = [(key + 2, length) for key, length in phrase] * 20
+    found = find_tonic(line_of(phrase * 3 + away + phrase * 3))
+    assert found.key == Key(0, "major")
+    assert found.sure >= 0.9
+
+
 def test_why_is_one_sentence_with_the_facts():
     line = named("C4 D4 E4 F4 G4 E4 C4 D4 B3 C4", fifths=0)
     told = why_tonic(line, find_tonic(line))
