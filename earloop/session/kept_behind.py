@@ -11,7 +11,7 @@ from earloop.reading import Decisions
 from earloop.scores.kept_reading import KeptReading
 from earloop.session.newest import Newest
 
-PAUSE = 0.02
+PAUSE = 0.03
 """Seconds until writing begins: the frame that answers the key goes first. What is decided is to be on the disk within
 a tenth of a second, and a long file takes a quarter of that."""
 

@@ -17,7 +17,7 @@ MOST_TONES = 50_000
 SHORT = 300
 """Tones of a line that is read so soon that its decisions wait for it (PATIENCE seconds) and need no second picture."""
 PATIENCE = 0.008
-PAUSE = 0.03
+PAUSE = 0.045
 """Seconds until longer lines are read again: the first look is drawn by then; keys pressed in a run are one reading."""
 
 

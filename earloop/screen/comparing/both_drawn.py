@@ -83,10 +83,11 @@ def column(system: System, index: int) -> int:
     return GUTTER + system.column(index)
 
 
-def widest_texts(both: Both) -> list[str]:
-    """For each tone the widest text that stands at it."""
-    mine, other = both.degrees
-    return [max((both.labels[i], f"U{mine[i]}", f"U{other[i]}{both.signs.differs}"), key=len) for i in range(len(mine))]
+def widest_texts(both: Both) -> list[int]:
+    """For each tone the length of the widest text that stands at it: a line's letter goes before its degree, and the
+    sign of difference after the other's."""
+    rows = zip(both.labels, *both.degrees, strict=True)
+    return [max(len(label), len(mine) + 1, len(other) + 2) for label, mine, other in rows]
 
 
 def _gutter(canvas: Canvas, both: Both) -> None:

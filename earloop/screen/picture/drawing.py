@@ -84,15 +84,14 @@ class Rows:
     size: int
 
 
-def rows_of(scene: Scene, system: System, contour_rows: int) -> Rows:
-    """The rows this system needs: words and decisions only where there are some."""
-    tones = range(system.first, system.last + 1)
-    words = -1 if scene.worded_tones.isdisjoint(tones) else 1
+def rows_of(scene: Scene, contour_rows: int, worded: bool, decided: bool) -> Rows:
+    """The rows of a system, with those for words and for decisions where it has some."""
+    words = 1 if worded else -1
     contour = 2 if words == 1 else 1
     skeleton = contour + contour_rows
     lines = skeleton + 1
     after = lines + len(scene.line_rows)
-    by_hand = -1 if scene.decided_tones.isdisjoint(tones) else after
+    by_hand = after if decided else -1
     return Rows(contour, contour_rows, words, skeleton, lines, by_hand, after + (by_hand >= 0) + 1)
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from itertools import product
+
 from textual.geometry import Region
 from textual.strip import Strip
 
@@ -55,13 +58,18 @@ class PhraseView(ToneView):
         one = min(COMPACT_ROWS, self.size.height - besides)
         all_in_sight = min(MOST_CONTOUR_ROWS, self.size.height // len(self._systems) - besides - 1)
         contour_rows = max(FEWEST_CONTOUR_ROWS, one, all_in_sight)
-        self._rows = [rows_of(scene, system, contour_rows) for system in self._systems]
+        worded, by_hand = (self._systems_of(tones) for tones in (scene.worded_tones, scene.decided_tones))
+        kinds = {kind: rows_of(scene, contour_rows, *kind) for kind in product((False, True), repeat=2)}
+        self._rows = [kinds[k in worded, k in by_hand] for k in range(len(self._systems))]
         self._tops = [0]
         for rows in self._rows:
             self._tops.append(self._tops[-1] + rows.size)
         self._be_high(self._tops[-1])
         self._followed = -1
         self.refresh()
+
+    def _systems_of(self, tones: Iterable[int]) -> set[int]:
+        return {self._system_of(index) for index in tones}
 
     def _refresh_tone(self, index: int) -> None:
         if not self._systems or index > self._systems[-1].last:
@@ -103,5 +111,5 @@ class PhraseView(ToneView):
         return styles, signs
 
 
-def _widest_texts(scene: Scene) -> list[str]:
-    return [max((label, degree + " "), key=len) for label, degree in zip(scene.labels, scene.degrees, strict=True)]
+def _widest_texts(scene: Scene) -> list[int]:
+    return [max(len(label), len(degree) + 1) for label, degree in zip(scene.labels, scene.degrees, strict=True)]

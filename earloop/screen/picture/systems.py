@@ -53,19 +53,16 @@ class Widths:
     tight: tuple[int, ...]
 
 
-def widths_of(line: Line, labels: Sequence[str]) -> Widths:
-    """`labels` are the widest texts that stand at the tones."""
-    return Widths(_widths(line, labels, NARROWEST), _widths(line, labels, TIGHT))
+def widths_of(line: Line, lengths: Sequence[int]) -> Widths:
+    """`lengths` are those of the widest texts that stand at the tones."""
+    return Widths(_widths(line, lengths, NARROWEST), _widths(line, lengths, TIGHT))
 
 
-def _widths(line: Line, labels: Sequence[str], narrowest: int) -> tuple[int, ...]:
-    ioi: list[float] = line.columns.ioi.tolist()
-    sounding = [value for value in ioi if value > 0] or [1.0]
-    scale = narrowest / max(1e-6, median(sounding))
-    return tuple(
-        max(narrowest, len(label) + narrowest - 3, min(WIDEST, round(value * scale)))
-        for value, label in zip(ioi, labels, strict=True)
-    )
+def _widths(line: Line, lengths: Sequence[int], narrowest: int) -> tuple[int, ...]:
+    ioi = line.columns.ioi
+    sounding = ioi[ioi > 0].tolist() or [1.0]
+    times = (ioi * (narrowest / max(1e-6, median(sounding)))).round().clip(narrowest, WIDEST).tolist()
+    return tuple(max(int(time), length + narrowest - 3) for time, length in zip(times, lengths, strict=True))
 
 
 def lay_out(reading: Reading, wide: Widths, room: int) -> tuple[System, ...]:

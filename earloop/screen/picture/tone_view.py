@@ -52,10 +52,10 @@ class ToneView(ScrollView, Inked, can_focus=False):
         self._named_by: tuple[object, ...] = ()
         self._laid_by: tuple[object, ...] = ()
 
-    def _lay_out(self, reading: Reading, named_by: tuple[object, ...], widest: Callable[[], Sequence[str]]) -> None:
+    def _lay_out(self, reading: Reading, named_by: tuple[object, ...], widest: Callable[[], Sequence[int]]) -> None:
         """The systems for the width there is; they stay where nothing they hang on has changed.
 
-        `widest` gives for each tone the widest text that stands at it, made of the objects of `named_by`.
+        `widest` gives for each tone the length of the widest text that stands at it, made of the objects of `named_by`.
         """
         if self._named_by != named_by:
             self._widths, self._named_by, self._laid_by = widths_of(reading.line, widest()), named_by, ()
@@ -77,7 +77,10 @@ class ToneView(ScrollView, Inked, can_focus=False):
 
     def _be_high(self, rows: int) -> None:
         """So many rows can be scrolled."""
-        self.virtual_size = Size(self.size.width, rows)
+        size = Size(self.size.width, rows)
+        if self.virtual_size == size:
+            return
+        self.virtual_size = size
         # Textual looks whether a bar is needed when it lays the widget out, which may be before.
         self._scroll_update(self.virtual_size)
 

@@ -101,16 +101,15 @@ class Comparisons(Correcting):
         session = self.session
         assert session is not None
         try:
-            other = await in_background(find)
+            comparing, note = await in_background(lambda: _compared(session, find()))
         except ScoreError as error:
             await self._offer_readings(error.sentence)
             return
-        comparing = await in_background(lambda: _compared(session, other))
         if session is not self.session:
             return
         if self.opened is not None and self.opened.kept is not None:
             comparing.put_by = self.opened.kept.put_by
-        self.app.push_screen(ComparingScreen(comparing, self.signs, other.note), self._come_back)
+        self.app.push_screen(ComparingScreen(comparing, self.signs, note), self._come_back)
 
     def _come_back(self, tone: int | None) -> None:
         if tone is not None:
@@ -124,5 +123,7 @@ def _reading(proposal: Reading, decided: Decisions) -> Reading:
     return read(proposal.line, decided) if decided else proposal
 
 
-def _compared(session: Session, other: OtherReading) -> Comparing:
-    return Comparing(session, other.name, other.decided, _reading(session.desk.proposal, other.decided))
+def _compared(session: Session, other: OtherReading) -> tuple[Comparing, str]:
+    """The sitting, and what is to be said of the other reading."""
+    reading = _reading(session.desk.proposal, other.decided)
+    return Comparing(session, other.name, other.decided, reading), other.note
