@@ -164,3 +164,28 @@ def wanted(reading: Reading, record: Record) -> tuple[int, list[str]] | None:
         if not lowest <= level <= highest:
             return tone, ["r"] * (lowest - level) + ["f"] * (level - highest)
     return None
+
+
+@dataclass(frozen=True)
+class Heads:
+    """First measures of a work with a sign a tone: `X` heads its measure, `x` half of it, `.` neither, `` unread."""
+
+    name: str
+    line: Line
+    signs: list[str]
+
+
+def heads() -> Iterator[Heads]:
+    """The measures whose heads were read by hand; see the record's own note on what they are good for."""
+    card = tomllib.loads((ROOT / "tests" / "records" / "heads" / "by-hand.toml").read_text(encoding="utf-8"))
+    for row in card["passage"]:
+        rows = dict(text.split(": ") for text in row["heads"])
+        numbers = [int(number) for number in rows]
+        line = load_line(CORPUS / row["score"], first_measure=min(numbers), last_measure=max(numbers))
+        signs = [""] * len(line)
+        for number, words in rows.items():
+            inside = [i for i, tone in enumerate(line.tones) if tone.measure == number and not tone.grace]
+            assert len(inside) == len(words.split()), f"{row['score']}, measure {number}"
+            for index, sign in zip(inside, words.split(), strict=True):
+                signs[index] = sign
+        yield Heads(row["score"], line, signs)

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from earloop.line import Columns, Line, Meter
-from earloop.reading.pulse_found import find_meters
+from earloop.line import Line, Meter
+from earloop.reading.pulse_found import Way, find_meters
 from earloop.reading.pulse_ladder import counted_beat, ladder
 
 Floats = NDArray[np.float64]
@@ -29,6 +29,7 @@ class Pulse:
     quarters, one row a tone, finest first, the measure last; `beat` is the counted beat; `measure` numbers the measures
     through the line. `strength` is log2 of the beat's length against the measure: 0 on a downbeat, negative inside.
     `sure` is 1 where the score gives the meter, else the chance that the inferred one is right, one value a tone.
+    `ways` are the meters that may be right where the score gives none, each with its tones and how likely it is there.
     """
 
     place: Floats
@@ -37,6 +38,7 @@ class Pulse:
     strength: Floats
     measure: Ints
     sure: Floats
+    ways: tuple[tuple[Ints, Floats, Pulse], ...] = ()
 
     @property
     def bar(self) -> Floats:
@@ -52,10 +54,16 @@ def find_pulse(line: Line) -> Pulse:
         starts = np.array([at for at, _ in meters])
         which = np.clip(np.searchsorted(starts, columns.onset + _NEAR, side="right") - 1, 0, None)
         origins = np.array([_origin(at, meter) for at, meter in meters])
-        return _pulse(columns, tuple(meter for _, meter in meters), which, origins[which], np.ones(len(line)))
+        return _pulse(columns.onset, tuple(meter for _, meter in meters), which, origins[which], np.ones(len(line)))
     found = find_meters(columns)
-    pulse = _pulse(columns, found.meters, found.which, found.origin, found.sure)
-    return replace(pulse, strength=np.minimum(found.reach - np.log2(pulse.bar), 0.0))
+    pulse = _pulse(columns.onset, found.meters, found.which, found.origin, found.sure)
+    ways = tuple((way.tones, way.share, _pulse_of(columns.onset[way.tones], way)) for way in found.ways)
+    return replace(pulse, strength=np.minimum(found.reach - np.log2(pulse.bar), 0.0), ways=ways)
+
+
+def _pulse_of(onset: Floats, way: Way) -> Pulse:
+    size = len(onset)
+    return _pulse(onset, (way.meter,), np.zeros(size, dtype=np.int64), np.full(size, way.origin), way.share)
 
 
 def _counts(meter: Meter) -> bool:
@@ -68,10 +76,10 @@ def _origin(at: float, meter: Meter) -> float:
     return meter.first_downbeat if meter.first_downbeat >= at else at
 
 
-def _pulse(columns: Columns, meters: tuple[Meter, ...], which: Ints, origin: Floats, sure: Floats) -> Pulse:
+def _pulse(onset: Floats, meters: tuple[Meter, ...], which: Ints, origin: Floats, sure: Floats) -> Pulse:
     periods = np.array([ladder(meter) for meter in meters])[which]
     beat = np.array([counted_beat(meter) for meter in meters])[which]
-    place = columns.onset - origin
+    place = onset - origin
     bar = periods[:, -1]
     off = np.abs(place[:, None] / periods - np.round(place[:, None] / periods)) * periods
     near = np.minimum(_NEAR + 0.0 * periods, periods / 4)

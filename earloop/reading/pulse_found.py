@@ -1,9 +1,10 @@
 """The pulse that onsets imply where the score gives no meter: the likeliest meter and first downbeat, block by block.
 
 A log-linear choice among the candidates of `pulse_evidence`, smoothed along the line so that a meter holds until the
-evidence turns. WEIGHTS were fitted (maximum likelihood, ridge 0.003) on the bar lines of 1,160 tunes: the development
-half of the Essen songs, Aird's, O'Neill's and Ryan's tunes, and eight-bar cuts of first-violin parts by Haydn, Mozart
-and Beethoven, all as music21's corpus carries them.
+evidence turns. WEIGHTS were fitted (maximum likelihood, ridge 0.0001) on the bar lines of 2,979 cuts of eight measures:
+fiddle and flute books, the development half of the Essen songs, sopranos of Bach's chorales, and first-violin parts by
+Haydn, Mozart, Beethoven and Schumann, all as music21's corpus carries them. Fitted on half of the pieces, it finds .51
+of the downbeats in the other half's violin parts, .61 in fiddle tunes and .77 in songs, as many named as there are.
 """
 
 from __future__ import annotations
@@ -21,59 +22,72 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 WEIGHTS = {
-    "onset0": -0.97,
-    "length0": 20.85,
-    "growth0": 3.82,
-    "onset1": 8.95,
-    "length1": 12.87,
-    "growth1": 2.36,
-    "onset2": 1.73,
-    "length2": 7.39,
-    "growth2": -2.14,
-    "onset3": -3.38,
-    "length3": 2.16,
-    "growth3": 2.22,
-    "onset4": -4.52,
-    "length4": -1.48,
-    "growth4": 1.89,
-    "held over a downbeat": -10.92,
-    "held long over a downbeat": -28.01,
-    "held over a half": -8.75,
-    "ends on a downbeat": 0.15,
-    "ends on a half": -0.09,
-    "repeats by the measure": 1.08,
-    "turns by the measure": 2.94,
-    "repeats by two": 4.30,
-    "turns by two": 2.28,
-    "repeats by the half": 1.00,
-    "turns by the half": 2.81,
-    "size": 0.59,
-    "size squared": -0.48,
-    "no upbeat": -0.66,
-    "upbeat": -5.64,
-    "long upbeat": 0.12,
-    "2/4": -0.60,
-    "3/4": -1.34,
-    "4/4": 2.09,
-    "6/8": 0.04,
-    "3/8": -4.66,
-    "9/8": -0.73,
-    "12/8": -1.20,
-    "3/2": -0.43,
-    "4/2": 3.81,
-    "6/4": 0.18,
+    "onset0": 0.96,
+    "length0": 7.10,
+    "growth0": 3.65,
+    "onset1": 3.90,
+    "length1": 0.01,
+    "growth1": 1.81,
+    "onset2": -0.03,
+    "length2": -1.66,
+    "growth2": -1.30,
+    "onset3": -2.04,
+    "length3": -2.75,
+    "growth3": 0.34,
+    "onset4": -1.16,
+    "length4": 0.12,
+    "growth4": -4.05,
+    "held over a downbeat": -2.72,
+    "held long over a downbeat": -6.09,
+    "held over a half": -3.49,
+    "ends on a downbeat": -0.07,
+    "ends on a half": 0.22,
+    "repeats by the measure": 3.01,
+    "turns by the measure": 1.70,
+    "repeats by two": 5.51,
+    "turns by two": 0.81,
+    "repeats by the half": 2.72,
+    "turns by the half": 1.83,
+    "size": 4.57,
+    "size squared": -1.22,
+    "no upbeat": -0.68,
+    "upbeat": -5.67,
+    "long upbeat": 0.84,
+    "2/4": 0.34,
+    "3/4": -0.00,
+    "4/4": 3.39,
+    "6/8": 1.02,
+    "3/8": -3.42,
+    "9/8": -0.38,
+    "12/8": -1.71,
+    "3/2": -0.78,
+    "4/2": 2.70,
+    "6/4": -1.15,
 }
 _HOLDS = 0.9
 """How likely a meter is to hold from one block of about 64 tones to the next."""
 _VOTES = 6
 """How many of the likeliest candidates share in a tone's strength."""
+_WAYS = 4
+"""How many of the likeliest candidates are followed up in the tree."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """One meter that may be right for some of the tones, and how likely it is there (all ways of a tone sum to 1)."""
+
+    meter: Meter
+    origin: float
+    tones: Ints
+    share: Floats
 
 
 @dataclass(frozen=True)
 class FoundMeters:
     """The meters in use; for every tone which one it is in, where its first downbeat lies, how sure, and its strength.
 
-    `reach` is the beat on which the tone falls as log2 of quarters, averaged over the likeliest meters.
+    `reach` is the beat on which the tone falls as log2 of quarters, averaged over the likeliest meters; `ways` are the
+    likeliest of them one by one.
     """
 
     meters: tuple[Meter, ...]
@@ -81,6 +95,7 @@ class FoundMeters:
     origin: Floats
     sure: Floats
     reach: Floats
+    ways: tuple[Way, ...]
 
 
 def find_meters(columns: Columns) -> FoundMeters:
@@ -98,6 +113,7 @@ def find_meters(columns: Columns) -> FoundMeters:
         columns.onset[0] + start[best][block],
         sure[block],
         _reach(columns, chance, block),
+        _ways(columns, chance, block),
     )
 
 
@@ -134,9 +150,7 @@ def _agreement(chance: Floats, best: Ints) -> Floats:
 def _reach(columns: Columns, chance: Floats, block: Ints) -> Floats:
     """Strength of every tone's place under the likeliest candidates of its block, as log2 of quarters."""
     kinds = candidates()
-    order = np.argsort(-chance, axis=1)[:, :_VOTES]
-    share = np.take_along_axis(chance, order, axis=1)
-    share /= share.sum(axis=1, keepdims=True)
+    order, share = _likeliest(chance, _VOTES)
     time = columns.onset - columns.onset[0]
     out: Floats = np.zeros(columns.size)
     for c in np.unique(order):
@@ -151,3 +165,23 @@ def _reach(columns: Columns, chance: Floats, block: Ints) -> Floats:
             reach[off < min(0.03, length / 6)] = np.log2(length)
         out[tones] += votes[tones] * reach
     return out
+
+
+def _ways(columns: Columns, chance: Floats, block: Ints) -> tuple[Way, ...]:
+    """The likeliest candidates of every block, with the tones for which they are among the likeliest."""
+    kinds = candidates()
+    order, share = _likeliest(chance, _WAYS)
+    out = []
+    for c in np.unique(order).tolist():
+        votes = np.where(order == c, share, 0.0).sum(axis=1)[block]
+        tones = np.flatnonzero(votes)
+        k, at = kinds[c]
+        out.append(Way(METERS[k], float(columns.onset[0]) + at / TICKS, tones, votes[tones]))
+    return tuple(out)
+
+
+def _likeliest(chance: Floats, count: int) -> tuple[Ints, Floats]:
+    """The likeliest candidates of every block and their shares, which sum to 1."""
+    order = np.argsort(-chance, axis=1)[:, :count]
+    share = np.take_along_axis(chance, order, axis=1)
+    return order, share / share.sum(axis=1, keepdims=True)

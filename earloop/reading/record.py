@@ -104,7 +104,7 @@ class Weights:
 
     `weight` rises with structural importance and is a consequence of the tree: a tone never outweighs its
     parent. `level[i]` is the deepest skeleton (0..DEEPEST) in which tone i still sounds, and never exceeds its
-    parent's. `sure[i]` is the calibrated chance that the tone's place (kept or dropped at the middle depth) is right.
+    parent's. `sure[i]` is the calibrated chance that tone i rightly hangs on its parent, and not the parent on it.
     """
 
     parent: tuple[int, ...]

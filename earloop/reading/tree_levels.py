@@ -11,8 +11,8 @@ from earloop.reading.tree_grow import Tree
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-MIDDLE = 3
-"""The depth that `sure` speaks of."""
+SURE_BETTER = 0.65
+"""How far a difference in preference counts towards being right."""
 SHARES = (0.75, 0.5, 0.33, 0.2, 0.1)
 """The share of tones a depth aims to keep, from depth 1 on, in a line of eighths."""
 
@@ -23,6 +23,18 @@ def weights_of(tree: Tree, score: Floats) -> Floats:
     order = np.argsort(score, kind="stable")
     place[order] = np.arange(len(score)) / len(score)
     return (tree.height + place) / (int(tree.height.max()) + 1)
+
+
+def reaches_of(tree: Tree, reach: Floats) -> Floats:
+    """Weights 0..1 by how far each tone is likely to reach; none further than the tone it hangs on."""
+    order = np.argsort(reach, kind="stable")
+    out = np.empty(len(reach))
+    out[order] = np.arange(1, len(reach) + 1)
+    step = 1.0 / (int(tree.height.max()) + 2)
+    for height in range(int(tree.height.max()), -1, -1):
+        lost = np.flatnonzero((tree.height == height) & (tree.parent >= 0))
+        out[lost] = np.minimum(out[lost], out[tree.parent[lost]] - step)
+    return out / (len(reach) + 1)
 
 
 def levels_of(weight: Floats, height: Ints, ioi: Floats, keep: Ints) -> Ints:
@@ -52,16 +64,12 @@ def _cut(ranked: Floats, gaps: Floats, at: float) -> float:
     return float(ranked[window[int(np.argmax(pull))]])
 
 
-def sure_of(weight: Floats, level: Ints, pulse: Floats) -> Floats:
-    """The chance that a tone is rightly kept or dropped at the middle depth, from how far its weight is from the cut.
+def sure_of(preference: Floats, parent: Ints) -> Floats:
+    """The chance that a tone is rightly said to hang on its parent and not the parent on it.
 
-    The scale is set so that, on the whole, kept tones are right three times in four and dropped ones nine times in ten:
-    what trees of this kind reach against human ones at a quarter of the tones (measured elsewhere).
+    From how much better the parent can head a span, in log-odds: a logistic fit on half of the plainer and more
+    ornamented forms of `tests/outside/variants.py` (`python -m tests.bench variants` measures the other half).
     """
-    kept = level >= MIDDLE
-    size = len(weight)
-    place = np.empty(size)
-    place[np.argsort(weight, kind="stable")] = np.arange(size) / max(1, size - 1)
-    away = np.abs(place - (1.0 - kept.mean()))
-    chance = np.where(kept, 0.55 + 0.4 * (1 - np.exp(-away / 0.15)), 0.6 + 0.37 * (1 - np.exp(-away / 0.12)))
-    return np.asarray(0.5 + (chance - 0.5) * (0.7 + 0.3 * pulse))
+    better = np.where(parent >= 0, preference[parent] - preference, 0.0)
+    odds = SURE_BETTER * np.clip(better, -1.0, 4.0)
+    return np.asarray(np.clip(1.0 / (1.0 + np.exp(-odds)), 0.5, 0.99))

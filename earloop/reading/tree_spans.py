@@ -9,16 +9,16 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from earloop.line import Columns
 from earloop.reading.pulse import Pulse
 
+Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 _NEAR = 1e-3
 
 
-def beat_spans(columns: Columns, pulse: Pulse, phrase: Ints) -> list[Ints]:
+def beat_spans(length: Floats, pulse: Pulse, phrase: Ints) -> list[Ints]:
     """Span number of every tone, one column a kind of beat, finest first, the measure last."""
-    return [_beat_spans(columns, pulse, phrase, k) for k in range(pulse.periods.shape[1])]
+    return [_beat_spans(length, pulse, phrase, k) for k in range(pulse.periods.shape[1])]
 
 
 def measure_spans(measure: Ints, phrase: Ints) -> list[Ints]:
@@ -27,11 +27,11 @@ def measure_spans(measure: Ints, phrase: Ints) -> list[Ints]:
     return [bars // pair for pair in (2, 4, 8)]
 
 
-def _beat_spans(columns: Columns, pulse: Pulse, phrase: Ints, k: int) -> Ints:
+def _beat_spans(length: Floats, pulse: Pulse, phrase: Ints, k: int) -> Ints:
     period = pulse.periods[:, k]
     number = np.floor((pulse.place + _NEAR) / period)
     before = (number + 1) * period - pulse.place
-    after = np.minimum(columns.length - before, period)
+    after = np.minimum(length - before, period)
     number += (after > before + _NEAR) & (before < 0.5 * period + _NEAR)
     if k == pulse.periods.shape[1] - 1:
         number += pulse.measure - np.floor((pulse.place + _NEAR) / period)
@@ -46,6 +46,6 @@ def _beat_spans(columns: Columns, pulse: Pulse, phrase: Ints, k: int) -> Ints:
 
 def _openings(phrase: Ints) -> Ints:
     """For every tone the index of its phrase's first tone."""
-    starts = np.flatnonzero(np.append(True, np.diff(phrase) != 0))
-    out: Ints = starts[phrase - phrase[0]]
+    begins = np.append(True, np.diff(phrase) != 0)
+    out: Ints = np.flatnonzero(begins)[np.cumsum(begins) - 1]
     return out

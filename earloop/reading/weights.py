@@ -18,10 +18,11 @@ from earloop.reading.figures import NAMES, Surface, find_figures, hosts_of, neig
 from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree, Tonic, Voice, Weights
 from earloop.reading.streams import stream_codes
+from earloop.reading.tree_chances import expected_reach
 from earloop.reading.tree_decided import settle
 from earloop.reading.tree_grow import Groups, Tree, grow, rehang_ornaments
-from earloop.reading.tree_heads import find_goals, head_scores, phrase_scores, stability
-from earloop.reading.tree_levels import levels_of, sure_of, weights_of
+from earloop.reading.tree_heads import find_goals, head_cues, head_scores, phrase_scores, place_scores, stability
+from earloop.reading.tree_levels import levels_of, reaches_of, sure_of, weights_of
 from earloop.reading.tree_spans import beat_spans, measure_spans
 from earloop.reading.weight_reasons import why_weight
 
@@ -35,14 +36,15 @@ Ints = NDArray[np.int64]
 class Grown:
     """The tree before anything is decided about it, an entry a tone; the arrays can't be written into.
 
-    `pulse_sure` is how sure the beat is there (0..1). It equals nothing but itself, so that comparing costs nothing.
+    `preference` is how well each tone can head a span, in log-odds. It equals nothing but itself, so that comparing
+    costs nothing.
     """
 
     parent: Ints
     weight: Floats
     level: Ints
     surface: Surface
-    pulse_sure: Floats
+    preference: Floats
 
     def __post_init__(self) -> None:
         for column in (self.parent, self.weight, self.level):
@@ -72,12 +74,15 @@ def grow_weights(
     near = neighbours(groups.phrase, groups.voice, groups.leaf)
     surface = find_figures(columns, home.key, pulse, near, groups.leaf)
     stable = stability(degrees)
-    score = head_scores(columns, pulse, near, surface, stable)
-    tree, keep = _tree(columns, pulse, groups, score, stable)
-    weight = weights_of(tree, score)
+    score = head_scores(head_cues(columns, pulse, near, surface, degrees))
+    reach = None
+    if pulse.ways:
+        reach = expected_reach(columns.length, pulse, groups, score - place_scores(pulse), stable)
+    tree, keep = _tree(columns, pulse, groups, score, stable, reach)
+    weight = weights_of(tree, score) if reach is None else reaches_of(tree, reach)
     level = levels_of(weight, tree.height, columns.ioi, keep)
     parent = rehang_ornaments(tree.parent, weight, hosts_of(surface, near, weight))
-    return Grown(parent, weight, level, surface, pulse.sure)
+    return Grown(parent, weight, level, surface, score)
 
 
 def decided_weights(grown: Grown, decided: Decisions = NONE_DECIDED) -> Weights:
@@ -85,17 +90,19 @@ def decided_weights(grown: Grown, decided: Decisions = NONE_DECIDED) -> Weights:
     parent, level, weight = grown.parent, grown.level, grown.weight
     if decided.levels or decided.decorates:
         parent, level, weight = settle(parent, level, weight, decided.levels, decided.decorates)
-    return _record(parent, weight, level, grown.surface, sure_of(weight, level, grown.pulse_sure))
+    return _record(parent, weight, level, grown.surface, sure_of(grown.preference, parent))
 
 
-def _tree(columns: Columns, pulse: Pulse, groups: Groups, score: Floats, stable: Floats) -> tuple[Tree, Ints]:
-    """The tree, and the tones that stay to the end: each phrase's goal."""
-    beats = beat_spans(columns, pulse, groups.phrase)
+def _tree(
+    columns: Columns, pulse: Pulse, groups: Groups, score: Floats, stable: Floats, reach: Floats | None
+) -> tuple[Tree, Ints]:
+    """The tree, and the tones that stay to the end: each phrase's goal. `reach` decides up to the measure, if given."""
+    beats = beat_spans(columns.length, pulse, groups.phrase)
     goal = find_goals(score, stable, beats[-1], groups.phrase, groups.leaf)
     measures = measure_spans(beats[-1], groups.phrase)
     opening = measures[0] == 0
-    wide = phrase_scores(score, stable, goal, opening)
-    return grow(score, wide, beats, measures, groups, goal), np.flatnonzero(goal)
+    wide = phrase_scores(score, stable, goal, opening) if reach is None else reach + 0.5 * stable + 0.9 * goal
+    return grow(score if reach is None else reach, wide, beats, measures, groups, goal), np.flatnonzero(goal)
 
 
 def _record(parent: Ints, weight: Floats, level: Ints, surface: Surface, sure: Floats) -> Weights:
