@@ -82,6 +82,10 @@ class Capture:
         self._trace.clear()
         self._send("listen", source)
 
+    def again(self) -> None:
+        """A recording begins anew; nothing changes for a microphone or a keyboard."""
+        self._send("again")
+
     def answer(self, begin: float, end: float) -> int:
         """Ask what was sung between two monotonic seconds; the answer with the number given back comes when heard."""
         self._numbers += 1

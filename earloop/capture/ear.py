@@ -60,6 +60,11 @@ class Ear:
                 self._open.close()
             self._open = None
 
+    def again(self) -> None:
+        """A recording from its beginning; a voice and a keyboard begin by themselves."""
+        if isinstance(self._open, Recorded):
+            self._open.again()
+
     def look_around(self) -> None:
         """Notices what has gone and what has come back; twice a second is enough."""
         if self._open is None:

@@ -69,6 +69,8 @@ class CaptureProcess:
         self._handled += 1
         if name == "listen":
             self.ear.listen(*values)
+        elif name == "again":
+            self.ear.again()
         elif name == "answer":
             number, begin, end = values
             self._asked.append((end, lambda: self.ear.answer(number, begin, end)))

@@ -49,7 +49,8 @@ def as_table(happenings: list[Happening]) -> str:
     minutes = seconds_spent(happenings) / 60
     days = len({h.at.astimezone().date() for h in happenings})
     entries = "1 entry" if len(happenings) == 1 else f"{len(happenings)} entries"
-    total = f"{entries}, {minutes:.0f} minutes on {days} {'day' if days == 1 else 'days'}"
+    spent = f"{minutes:.0f} minute{'s' * (round(minutes) != 1)}"
+    total = f"{entries}, {spent} on {days} {'day' if days == 1 else 'days'}"
     return "\n".join([*aligned(rows), "", total])
 
 

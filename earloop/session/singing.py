@@ -32,6 +32,7 @@ WAYS: tuple[Way, ...] = ("gap", "along", "own time")
 Whose = Literal["nobody", "sounding", "yours", "both"]
 PAUSE = 2.0
 """Seconds of silence that end an answer in one's own time."""
+NOTHING_HEARD = "I heard nothing in your turn: choose with I what is listened to, or come in sooner."
 PATIENCE = 30.0
 """Seconds after which nobody is waited for any more."""
 
@@ -54,6 +55,7 @@ class Singing:
         self.source = Source("nothing")
         self._turns = Turns()
         self._whose: Whose = "nobody"
+        self._seen: Whose = "nobody"
         self._voiced = 0.0
         self._begun = False
         self._asked: dict[int, Asked] = {}
@@ -167,11 +169,19 @@ class Singing:
             self.turn = self._turns.open or self.turn
             if done is not None:
                 self._ask(done.asked, done.begin - LEAD, done.end + TAIL)
+        self._begin_recording()
         self._take_answers()
         for kept in self.capture.kept():
             path = Path(kept.path)
             self.notice = f"Not kept: {kept.problem}." if kept.problem else f"Kept in {path.parent} as {path.name}"
         return self._judged_now()
+
+    def _begin_recording(self) -> None:
+        """A recording answers from its beginning, each time the turn comes."""
+        whose, before = self.whose, self._seen
+        self._seen = whose
+        if whose == "yours" and before != "yours" and self.source.kind == "file":
+            self.capture.again()
 
     def _task(self) -> Task:
         session = self.session
@@ -205,7 +215,7 @@ class Singing:
             judged = self._done.get()
             if not judged.answer.tones:
                 # Nobody sang: that is no wrong answer.
-                self.notice = judged.answer.notice or "I heard nothing in your turn."
+                self.notice = judged.answer.notice or NOTHING_HEARD
                 continue
             self.judged.append(judged)
             self._note(judged)

@@ -21,7 +21,7 @@ LONGEST, LONGER = 4.0, 1.2
 HELD, HELD_OF_SOME = 0.3, 0.2
 """Seconds from which a tone counts as held: alone, and one of several."""
 PATIENCE = 20.0
-"""Seconds after which nobody is waited for any more."""
+"""Seconds after which a voice is waited for no more; a keyboard hears nothing else, and may be waited for."""
 ECHO = 0.25
 """Seconds after the question's own sound in which a microphone may still hear the loudspeaker."""
 BEFORE, AFTER = 0.1, 0.1
@@ -90,7 +90,7 @@ class SungAnswers:
             return self._answered()
         else:
             self._follow(report, now)
-        if self.listening and now - self._since > PATIENCE:
+        if self.listening and self.way == "voice" and now - self._since > PATIENCE:
             self.listening, self.notice = False, report.notice or NOTHING_HEARD
         return ()
 

@@ -26,6 +26,10 @@ NO_MIDI = (
 )
 
 
+OURS = "earloop:"
+"""How the systems name the ports of a player like this one: it is nobody's keyboard."""
+
+
 QUEUE_EMPTIES = 0.03
 """Seconds. Messages lie in the system's queue for a moment: closing at once would lose the last note offs."""
 
@@ -60,10 +64,10 @@ def clients(direction: str) -> list[Any]:
 
 
 def port_names(direction: str = "out") -> list[str]:
-    """Names of the ports there are, without doubles; empty where there is no MIDI system."""
+    """Names of the ports there are, without doubles and without our own; empty where there is no MIDI system."""
     names: list[str] = []
     for client in clients(direction):
-        names += [name for name in port_names_of(client) if name not in names]
+        names += [name for name in port_names_of(client) if name not in names and not name.startswith(OURS)]
         with quiet_stderr():
             client.delete()
     return names

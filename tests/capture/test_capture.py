@@ -98,6 +98,23 @@ def test_a_take_that_cannot_be_kept_is_told(tmp_path: Path) -> None:
     assert "can't be kept" in kept[0].problem
 
 
+def test_a_recording_begins_anew(tmp_path: Path) -> None:
+    """It answers at each turn, not only when it was chosen; what was heard of it before stays heard."""
+
+    def begins(capture: Capture) -> list[float]:
+        heard = [(frame.moment, frame.midi is not None) for frame in capture.trace(0)]
+        return [at for (_, before), (at, now) in zip([(0.0, False), *heard], heard, strict=False) if now and not before]
+
+    with Capture() as capture:
+        capture.start(Source("file", str(sung_file(tmp_path / "song.wav", melody(62), before=0.2))))
+        begun(capture)
+        assert until(lambda: (last := capture.latest()) is not None and bool(begins(capture)) and last.midi is None)
+        once = begins(capture)
+        capture.again()
+        assert until(lambda: len(begins(capture)) > len(once)), begins(capture)
+        assert begins(capture)[: len(once)] == once
+
+
 def test_no_such_microphone_is_one_sentence() -> None:
     with Capture() as capture:
         capture.start(Source("microphone", "no such thing", backend="null"))

@@ -339,3 +339,36 @@ async def test_nothing_to_ask_is_said(monkeypatch, tmp_path):
         await pilot.press("A")
         await until(pilot, lambda: "too little here" in seen(app))
         assert app.screen is app.stand
+
+
+async def test_a_chosen_keyboard_is_listened_to_without_a_key(monkeypatch):
+    """From the question on, and on after a tone that is none of the answers, as the sentence asks for another try."""
+    voice = Voice()
+    monkeypatch.setattr("earloop.screen.asking.ask_screen.Capture", lambda: voice)
+    monkeypatch.setattr(stand_asking, "remembered_input", lambda: Source("midi", "keys"))
+    async with asked(monkeypatch, "next_lower") as (app, pilot, player):
+        asking = asking_of(app)
+        named = {answer.pitch.pc for answer in asking.question.answers}
+        voice.midis = [60 + next(pc for pc in range(12) if pc not in named)]
+        player.run_out()
+        await until(pilot, lambda: "That is none of these: it was" in seen(app))
+        assert asking.outcome is None
+        assert "s don't listen" in seen(app)
+        voice.midis = [asking.question.right_answer.pitch.midi]
+        await until(pilot, lambda: "Yes." in seen(app))
+        assert asking.given == asking.question.right
+
+
+async def test_a_sung_tone_that_is_no_answer_asks_for_another(monkeypatch):
+    """`s` once is enough until the question is answered."""
+    voice = Voice()
+    monkeypatch.setattr("earloop.screen.asking.ask_screen.Capture", lambda: voice)
+    async with asked(monkeypatch, "next_lower") as (app, pilot, _):
+        asking = asking_of(app)
+        named = {answer.pitch.pc for answer in asking.question.answers}
+        voice.midis = [60 + next(pc for pc in range(12) if pc not in named)]
+        await pilot.press("s")
+        await until(pilot, lambda: "That is none of these: it was" in seen(app))
+        voice.midis = [asking.question.right_answer.pitch.midi + 0.2]
+        await until(pilot, lambda: asking.outcome is not None)
+        assert asking.outcome.right

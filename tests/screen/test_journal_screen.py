@@ -50,7 +50,7 @@ async def test_every_view_says_what_was_done(stood, practised, size, plain):
             "1": ("40 minutes in the last seven days", "all scores"),
             "2": ("upper", "67 %", "under way", "phrase 1"),
             "3": ("right", "6  12"),
-            "4": ("1 of 1 links is shaky", "1 to 3", "67 %"),
+            "4": ("1 of 1 link is shaky", "1 to 3", "67 %"),
         }
         for key, wanted in words.items():
             await pilot.press(key)

@@ -12,7 +12,7 @@ from performances import over_a_drone, steps
 
 from earloop.engine.client import Engine
 from earloop.sounding.described import describe_outputs
-from earloop.sounding.midi_port import MidiPort
+from earloop.sounding.midi_port import MidiPort, port_names
 from earloop.sounding.outputs import PEDALS, OutputChoice
 
 pytestmark = pytest.mark.jack
@@ -58,6 +58,18 @@ def test_what_was_sent_is_what_arrives(port: ListeningPort) -> None:
 
 def test_ports_are_listed(port: ListeningPort) -> None:
     assert any("sequencer:in" in line for line in describe_outputs())
+
+
+def test_a_player_of_our_own_is_no_keyboard(port: ListeningPort) -> None:
+    """The server lists the port we play from among those one can listen to; nobody is offered it."""
+    import rtmidi
+
+    with Engine(OutputChoice("midi", port="sequencer")) as engine:
+        assert wait_for(lambda: "sequencer" in engine.snapshot().output)
+        looking = rtmidi.MidiIn(rtapi=rtmidi.API_UNIX_JACK, name="looking")
+        assert any(name.startswith("earloop:") for name in looking.get_ports())
+        looking.delete()
+        assert not any(name.startswith("earloop") for name in port_names("in"))
 
 
 def test_loops_arrive_evenly(port: ListeningPort) -> None:

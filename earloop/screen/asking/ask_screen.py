@@ -61,6 +61,7 @@ class AskScreen(Saying[str]):
         self.sung = SungAnswers(Capture, source)
         self.summary = ""
         self._making = False
+        self._of_itself = self.sung.way == "keyboard"
 
     def compose(self) -> ComposeResult:
         yield Static(id="ask-asked", markup=False)
@@ -157,6 +158,8 @@ class AskScreen(Saying[str]):
             self._sum_up()
         else:
             self.asking.again()
+            if self._of_itself:
+                self._listen()
             self.look()
 
     def _sum_up(self) -> None:
@@ -190,8 +193,20 @@ class AskScreen(Saying[str]):
         """Tones from the keyboard or the voice, if there are any."""
         sounding = self.asking.sounding is not None
         played, sung = self.keyboard.heard(sounding, self.asking.may_go_on), self.sung.look(sounding)
-        if played or sung:
-            self._told(self.asking.tones(played or sung, "keyboard" if played else self.sung.way))
+        if (played or sung) and not self._told(
+            self.asking.tones(played or sung, "keyboard" if played else self.sung.way)
+        ):
+            # What was none of the answers asks for another try: it needs no further key.
+            self.keyboard.heard(sounding=True)
+            if sung or self.sung.listening:
+                self._listen()
+        elif self.sung.notice and not self.sung.listening:
+            self._of_itself = False
+
+    def _listen(self) -> None:
+        """For the answer to this question, from now on, where it can be sung or played."""
+        if self.asking.sung is not None:
+            self.sung.begin(*self.asking.sung)
 
     def _show_between(self) -> None:
         """Before the first question, and at the end."""

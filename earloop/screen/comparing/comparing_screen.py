@@ -103,7 +103,11 @@ class ComparingScreen(Saying[int | None]):
         comparing, self._shown_in = self.comparing, self.app.size.width
         count = len(comparing.differences)
         place = f"{comparing.at + 1} of {count}" if count else "no"
-        words = f"{place} differences", f"you and {comparing.name}", comparing.line.title or "untitled"
+        words = (
+            f"{place} difference{'s' * (count != 1)}",
+            f"you and {comparing.name}",
+            comparing.line.title or "untitled",
+        )
         self._say("heading", f" {self.signs.dot} ".join(words))
         self._say("figures", figures_told(comparing.figures, self.signs, self._shown_in - 2))
         self._both = both_of(comparing, self.signs, self._both)

@@ -26,7 +26,7 @@ BAR = 30
 FULL_DAY = 10.0
 """Minutes that fill the bar, where no day has more."""
 MOST_LINKS = 40
-EMPTY = "Nothing is noted here yet: play a layer, sing it back (V), or let the ear be asked (A)."
+EMPTY = "Nothing is noted here yet: play a layer, sing it back (V), or ask the ear (A)."
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,8 @@ def _days(noted: Noted, bars: bool) -> list[str]:
     most = max(FULL_DAY, *(value for _, value in minutes))
     week = sum(value for _, value in minutes[-7:])
     total = seconds_spent(noted.happenings) / 60
-    said = f"{week:.0f} minutes in the last seven days, {total:.0f} in all; rest after {REST_AFTER} at the latest"
+    spent = f"{week:.0f} minute{'s' * (round(week) != 1)}"
+    said = f"{spent} in the last seven days, {total:.0f} in all; rest after {REST_AFTER} at the latest"
     if not bars:
         return [said]
     return [f"{day:%a %d %b}  {value:4.0f} {_bar(value / most)}" for day, value in minutes] + ["", said]
@@ -139,7 +140,7 @@ def _links(noted: Noted, bars: bool) -> list[str]:
     if not counts:
         return [EMPTY]
     shaky = sum(link.shaky for link in counts)
-    rows = [f"{shaky} of {len(counts)} links {'is' if shaky == 1 else 'are'} shaky"]
+    rows = [f"{shaky} of {len(counts)} link{'s' * (len(counts) != 1)} {'is' if shaky == 1 else 'are'} shaky"]
     rows.append("tones        degrees  lately  times  last      ")
     for link in counts[:MOST_LINKS]:
         tones = f"{link.first + 1} to {link.second + 1}"

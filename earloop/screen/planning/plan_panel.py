@@ -60,7 +60,7 @@ class PlanPanel(Panel[int | Due]):
         self._time_shown = ""
         self.keys_line = signs.words(
             "enter start it  {left} {right} passes  + - tempo  y hear, sing, play  u d earlier, later  x leave out  "
-            "< > minutes  r propose anew  1 2 3 it went badly, so-so, well  space hold  q back"
+            "< > minutes  r propose anew  1 2 3 it went badly, so-so, well  space hold, go on  q back"
         )
 
     def body(self) -> Iterable[Widget]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -172,7 +173,7 @@ class SingingScreen(Saying[None]):
         session, until = singing.session, singing.until_turn
         self._say("heading", words.heading(session, self.title_words, signs, self.size.width - 2))
         seconds = None if until is None else until - now
-        self._say("state", words.state(whose, singing.way, seconds, session, signs))
+        self._say("state", words.state(whose, singing.way, seconds, session, signs, self.size.width - 2))
         self._say("measure", words.measure_words(singing.measure, signs))
         count = len(singing.judged)
         self._say("result", "" if self.last is None else words.result(self.last, count, signs))
@@ -243,7 +244,7 @@ class SingingScreen(Saying[None]):
 
         def take_file(name: str | None) -> None:
             if name:
-                self.singing.listen(Source("file", name.strip()))
+                self.singing.listen(Source("file", str(Path(name.strip()).expanduser())))
 
         self.app.push_screen(Choice("What shall be listened to?", options, problem=problem), take)
 

@@ -80,17 +80,20 @@ def heading(session: Session, title: str, signs: Signs, width: int) -> str:
     return between.join((HEADING, shortened(title, room, signs), rest))
 
 
-def state(whose: Whose, way: Way, seconds: float | None, session: Session, signs: Signs) -> str:
-    """Whose turn it is; `seconds` until the next turn."""
+def state(whose: Whose, way: Way, seconds: float | None, session: Session, signs: Signs, width: int = 78) -> str:
+    """Whose turn it is; `seconds` until the next turn. What doesn't fit is left out, the least needed first."""
     word = WHOSE_WORDS[whose]
     if whose == "yours" and way == "own time":
-        word = "your turn: pause when you are done, or press space"
+        word = "your turn: a pause ends it, or space"
     elif whose == "sounding" and seconds is not None and seconds < 10:
         word = f"listen: your turn in {max(0, round(seconds))} s"
     sign = signs.silent if whose == "nobody" else signs.plays
     drone = DRONE_WORDS[session.choices.drone]
-    parts = (f"{sign} {word}", WAY_WORDS[way], f"tempo {session.choices.tempo} %", drone)
-    return f" {signs.phrase} ".join(part for part in parts if part)
+    parts = [part for part in (f"{sign} {word}", WAY_WORDS[way], f"tempo {session.choices.tempo} %", drone) if part]
+    between = f" {signs.phrase} "
+    while len(parts) > 1 and len(between.join(parts)) > width:
+        parts.pop()
+    return between.join(parts)
 
 
 def measure_words(measure: Measure, signs: Signs) -> str:
@@ -137,7 +140,7 @@ def result(judged: Judged, number: int, signs: Signs) -> str:
     """The answer in one line: right of how many, drift and reference apart from single tones."""
     tones = judged.heard.tones
     right = sum(tone.verdict == "right" for tone in tones)
-    parts = [f"answer {number}: {right} of {len(tones)} tones right"]
+    parts = [f"answer {number}: {right} of {len(tones)} tone{'s' * (len(tones) != 1)} right"]
     if abs(judged.heard.drift) >= DRIFTED:
         way = "rose" if judged.heard.drift > 0 else "fell"
         parts.append(f"the pitch {way} {abs(judged.heard.drift):.0f} cents over the phrase")
@@ -146,5 +149,6 @@ def result(judged: Judged, number: int, signs: Signs) -> str:
     if judged.measure.relative:
         parts.append(f"your reference {judged.heard.offset:+.0f} cents from the score's")
     if judged.heard.extra:
-        parts.append(f"{len(judged.heard.extra)} more tones between")
+        extra = len(judged.heard.extra)
+        parts.append(f"{extra} more tone{'s' * (extra != 1)} between")
     return f" {signs.dot} ".join(parts)

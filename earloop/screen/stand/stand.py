@@ -98,7 +98,9 @@ class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingB
             self._offer("Which tune?", named, lambda number: self.open_in_time(path, wanted={"tune": number}))
             return
         parts = await in_background(lambda: list_parts(path))
-        options = [(f"{part.number}  {part.name}  ({part.tones} tones)", part.number) for part in parts]
+        options = [
+            (f"{part.number}  {part.name}  ({part.tones} tone{'s' * (part.tones != 1)})", part.number) for part in parts
+        ]
         if len(options) < 2:
             self.say("The score has one part only.")
             return

@@ -39,7 +39,7 @@ class WholePiece(Panel[int]):
     def __init__(self, session: Session, signs: Signs) -> None:
         count = len(session.reading.phrases)
         told = (
-            f"{len(session.line):,} tones",
+            f"{len(session.line):,} tone{'s' * (len(session.line) != 1)}",
             f"{count:,} phrase{'s' * (count != 1)}",
             f"home {signs.key(session.reading.home.key.name)}",
             session.line.title or "the whole piece",
