@@ -1,4 +1,8 @@
-"""Waiting for a moment: asleep until shortly before, then in very short sleeps, then awake."""
+"""Waiting for a moment: asleep until shortly before, asleep once more, then awake.
+
+Once more and not oftener: where other programs want the processor, each waking uses up some of the share of it that
+the last one needs.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +11,9 @@ from collections.abc import Callable
 
 EARLY = 0.002
 """Seconds before the moment at which long sleeping ends."""
-SHORT = 0.0001
 AWAKE = 0.00006
-"""Seconds before the moment from which on it only looks at the clock."""
+"""Seconds before the moment from which on it only looks at the clock: with the message's own time less than the short
+slice that the engine asks for, so that nobody else is let in meanwhile."""
 
 MAKING = 0.00006
 """Seconds between waking and the message being handed over: so much sooner it wakes."""
@@ -27,4 +31,4 @@ def wait_until(moment: float, now: Callable[[], float] = time.monotonic) -> floa
         if left > EARLY:
             time.sleep(left - EARLY)
         elif left > AWAKE:
-            time.sleep(SHORT if left > SHORT + AWAKE else left - AWAKE)
+            time.sleep(left - AWAKE)
