@@ -66,6 +66,7 @@ class LongList(ScrollView, Inked, can_focus=True):
         """So many rows from now on, all of them anew, the cursor on one of them; nobody is told of that."""
         self.count = count
         self.set_reactive(LongList.chosen, self._within(chosen))
+        self._show_bar()
         self._arrange()
         self.refresh()
 
@@ -74,17 +75,19 @@ class LongList(ScrollView, Inked, can_focus=True):
         self.chosen = self._within(place)
 
     def on_mount(self) -> None:
+        self._show_bar()
+
+    def _show_bar(self) -> None:
+        """Where there is surely need of it, from the first frame: else the list is laid out twice."""
         if self.count > self.app.size.height:
-            # The bar is there from the first frame, which is not laid out twice.
             self.styles.overflow_y = "scroll"
+            self.show_vertical_scrollbar = True
 
-    def on_resize(self) -> None:
+    def _size_updated(self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True) -> bool:
+        # The message that tells of a size comes after the first frame, which would then show nothing.
+        changed = super()._size_updated(size, virtual_size, container_size, layout)
         self._fit()
-
-    def render_lines(self, crop: Region) -> list[Strip]:
-        # The first frame comes before the widget is told its size.
-        self._fit()
-        return super().render_lines(crop)
+        return changed
 
     def watch_chosen(self, before: int | None, now: int | None) -> None:
         for place in (before, now):

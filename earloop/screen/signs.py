@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
@@ -76,6 +77,12 @@ class Signs:
         if names == "numbers":
             return self.accidentals(text)
         return self.pitch(text) if names == "notes" else text
+
+    def degrees(self, texts: Iterable[str], names: DegreeNames) -> tuple[str, ...]:
+        """All of them; of thousands few are different."""
+        texts = tuple(texts)
+        signed = {text: self.degree(text, names) for text in frozenset(texts)}
+        return tuple([signed[text] for text in texts])
 
     def key(self, name: str) -> str:
         """`Bb minor` with this set's signs."""

@@ -36,6 +36,7 @@ class BothView(ToneView):
     def show(self, both: Both) -> None:
         if len(both.mine) >= SURELY_SCROLLED:
             self.styles.overflow_y = "scroll"
+            self.show_vertical_scrollbar = True
         self._both = both
         self._arrange()
 

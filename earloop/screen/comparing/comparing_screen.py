@@ -206,7 +206,7 @@ def both_of(comparing: Comparing, signs: Signs, before: Both | None = None) -> B
     def degrees(side: int, reading: Reading) -> tuple[str, ...]:
         if before and named_alike(before.readings[side], reading):
             return before.degrees[side]
-        names = tuple(signs.degree(text, choices.degree_names) for text in degree_texts(reading, choices))
+        names = signs.degrees(degree_texts(reading, choices), choices.degree_names)
         return before.degrees[side] if before and names == before.degrees[side] else names
 
     return Both(

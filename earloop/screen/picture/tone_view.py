@@ -7,10 +7,9 @@ from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import events
-from textual.geometry import Region, Size
+from textual.geometry import Size
 from textual.message import Message
 from textual.scroll_view import ScrollView
-from textual.strip import Strip
 
 from earloop.reading import Reading
 from earloop.screen.picture.canvas import Canvas
@@ -67,13 +66,11 @@ class ToneView(ScrollView, Inked, can_focus=False):
     def _arrange(self) -> None:
         """Lay out the systems for the width there is."""
 
-    def on_resize(self) -> None:
+    def _size_updated(self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True) -> bool:
+        # The message that tells of a size comes after the first frame, which would then show nothing.
+        changed = super()._size_updated(size, virtual_size, container_size, layout)
         self._fit()
-
-    def render_lines(self, crop: Region) -> list[Strip]:
-        # The first frame comes before the widget is told its size.
-        self._fit()
-        return super().render_lines(crop)
+        return changed
 
     def _be_high(self, rows: int) -> None:
         """So many rows can be scrolled."""

@@ -199,7 +199,7 @@ def scene_of(session: Session, signs: Signs, before: Scene | None = None) -> Sce
     if before and alike and named_alike(before.reading, reading):
         degrees = before.degrees
     else:
-        degrees = tuple(signs.degree(text, choices.degree_names) for text in degree_texts(reading, choices))
+        degrees = signs.degrees(degree_texts(reading, choices), choices.degree_names)
         if before and alike and before.degrees == degrees:
             degrees = before.degrees
     return Scene(
