@@ -37,6 +37,21 @@ def reaches_of(tree: Tree, reach: Floats) -> Floats:
     return out / (len(reach) + 1)
 
 
+def heard_as_one(tree: Tree, weight: Floats) -> Floats:
+    """`weight` by ranks, 0..1, made to fit the tree: a tone on which a heavier one hangs weighs a little more than it.
+
+    Where lines run on their own in the tree, `weight` says how they weigh together.
+    """
+    size, top = len(weight), int(tree.height.max())
+    out = np.empty(size)
+    out[np.argsort(weight, kind="stable")] = np.arange(1, size + 1)
+    step = 1.0 / (top + 2)
+    for height in range(top + 1):
+        lost = np.flatnonzero((tree.height == height) & (tree.parent >= 0))
+        np.maximum.at(out, tree.parent[lost], out[lost] + step)
+    return out / (size + 1)
+
+
 def levels_of(weight: Floats, height: Ints, ioi: Floats, keep: Ints) -> Ints:
     """The deepest skeleton of every tone. `keep` are tones that stay at DEEPEST (one a phrase at least).
 

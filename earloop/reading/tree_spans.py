@@ -1,7 +1,8 @@
 """Nested time-spans: which tones compete to stand for a stretch of the line (Lerdahl & Jackendoff 1983, ch. 6).
 
 Spans are cut by beats, then measures, then pairs of measures counted from the phrase's own start. No span crosses a
-phrase's end. A short upbeat belongs to the span it leads into, and a tone held well across a beat belongs to that beat.
+phrase's end. What a phrase has before its first beat of a kind belongs to the span of that beat (their segmentation
+rule of augmented spans), and a tone held well across a beat belongs to that beat.
 """
 
 from __future__ import annotations
@@ -36,10 +37,7 @@ def _beat_spans(length: Floats, pulse: Pulse, phrase: Ints, k: int) -> Ints:
     if k == pulse.periods.shape[1] - 1:
         number += pulse.measure - np.floor((pulse.place + _NEAR) / period)
     opening = _openings(phrase)
-    first, lead = number[opening], before[opening]
-    upbeat = (
-        (number == first) & (lead <= 0.5 * period + _NEAR) & (pulse.strength[opening] < np.log2(period / pulse.bar))
-    )
+    upbeat = (number == number[opening]) & (pulse.strength[opening] < np.log2(period / pulse.bar) - _NEAR)
     out: Ints = (number + upbeat).astype(np.int64)
     return out
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from earloop.line import Columns, Line, Span
 from earloop.reading.decisions import NONE_DECIDED, Decisions
-from earloop.reading.figures import NAMES, Surface, find_figures, hosts_of, neighbours
+from earloop.reading.figures import NAMES, Neighbours, Surface, find_figures, hosts_of, neighbours
 from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree, Tonic, Voice, Weights
 from earloop.reading.streams import stream_codes
@@ -22,7 +22,7 @@ from earloop.reading.tree_chances import expected_reach
 from earloop.reading.tree_decided import settle
 from earloop.reading.tree_grow import Groups, Tree, grow, rehang_ornaments
 from earloop.reading.tree_heads import find_goals, head_cues, head_scores, phrase_scores, place_scores, stability
-from earloop.reading.tree_levels import levels_of, reaches_of, sure_of, weights_of
+from earloop.reading.tree_levels import heard_as_one, levels_of, reaches_of, sure_of, weights_of
 from earloop.reading.tree_spans import beat_spans, measure_spans
 from earloop.reading.weight_reasons import why_weight
 
@@ -74,15 +74,13 @@ def grow_weights(
     near = neighbours(groups.phrase, groups.voice, groups.leaf)
     surface = find_figures(columns, home.key, pulse, near, groups.leaf)
     stable = stability(degrees)
-    score = head_scores(head_cues(columns, pulse, near, surface, degrees))
-    reach = None
-    if pulse.ways:
-        reach = expected_reach(columns.length, pulse, groups, score - place_scores(pulse), stable)
-    tree, keep = _tree(columns, pulse, groups, score, stable, reach)
-    weight = weights_of(tree, score) if reach is None else reaches_of(tree, reach)
-    level = levels_of(weight, tree.height, columns.ioi, keep)
-    parent = rehang_ornaments(tree.parent, weight, hosts_of(surface, near, weight))
-    return Grown(parent, weight, level, surface, score)
+    score, tree, own, keep = _grown(columns, pulse, groups, near, surface, stable, degrees)
+    level = levels_of(own, tree.height, columns.ioi, keep)
+    weight, host = own, hosts_of(surface, near, own)
+    if groups.voice.any():
+        weight = heard_as_one(tree, _grown_as_one(columns, pulse, groups, surface, stable, degrees))
+        host = np.where(weight[host] > weight, host, -1)
+    return Grown(rehang_ornaments(tree.parent, own, host), weight, level, surface, score)
 
 
 def decided_weights(grown: Grown, decided: Decisions = NONE_DECIDED) -> Weights:
@@ -91,6 +89,33 @@ def decided_weights(grown: Grown, decided: Decisions = NONE_DECIDED) -> Weights:
     if decided.levels or decided.decorates:
         parent, level, weight = settle(parent, level, weight, decided.levels, decided.decorates)
     return _record(parent, weight, level, grown.surface, sure_of(grown.preference, parent))
+
+
+def _grown(
+    columns: Columns,
+    pulse: Pulse,
+    groups: Groups,
+    near: Neighbours,
+    surface: Surface,
+    stable: Floats,
+    degrees: tuple[Degree, ...],
+) -> tuple[Floats, Tree, Floats, Ints]:
+    """Each tone's preference, the tree, its weights, and the tones that stay to the end."""
+    score = head_scores(head_cues(columns, pulse, near, surface, degrees))
+    reach = None
+    if pulse.ways:
+        reach = expected_reach(columns.length, pulse, groups, score - place_scores(pulse), stable)
+    tree, keep = _tree(columns, pulse, groups, score, stable, reach)
+    return score, tree, weights_of(tree, score) if reach is None else reaches_of(tree, reach), keep
+
+
+def _grown_as_one(
+    columns: Columns, pulse: Pulse, groups: Groups, surface: Surface, stable: Floats, degrees: tuple[Degree, ...]
+) -> Floats:
+    """The weights there would be if all lines were one: a measure has one head, whichever line it is in."""
+    one = Groups(groups.phrase, np.zeros_like(groups.voice), groups.leaf)
+    near = neighbours(one.phrase, one.voice, one.leaf)
+    return _grown(columns, pulse, one, near, surface, stable, degrees)[2]
 
 
 def _tree(
