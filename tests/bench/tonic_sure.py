@@ -17,6 +17,13 @@ from tests.bench.tonic_tunes import Excerpt, excerpts
 
 BANDS = (0.0, 0.4, 0.6, 0.75, 0.85, 0.95, 0.99, 1.01)
 
+GROUPS = {
+    ("whole",): "whole tunes",
+    ("first", "middle", "last"): "lone phrases",
+    ("middle",): "middle ones",
+    ("last",): "last ones",
+}
+
 
 class Answer(NamedTuple):
     """What was said of an excerpt."""
@@ -40,7 +47,7 @@ def show(answers: Iterable[Answer]) -> None:
             f"  {scope:6} {len(own):5}: right {share(own):.3f}, in two {two:.3f}, major {modes[0]:.3f}, "
             f"minor {modes[1]:.3f}, best quarter of margins {share(best):.3f}"
         )
-    for scopes, words in ((("whole",), "whole tunes"), (("first", "middle", "last"), "lone phrases")):
+    for scopes, words in GROUPS.items():
         print(f"  {words}, said → right (of so many):", end="")
         for low, high in pairwise(BANDS):
             own = [a for a in answers if a.part.scope in scopes and low <= a.sure < high]
