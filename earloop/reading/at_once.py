@@ -50,7 +50,7 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
         leans = find_leans(line, own, voices, decided)
     links_decided = before.links != decided.links or before.bridges != decided.bridges
     if links_decided or (phrases, voices, weights) != (shown.phrases, shown.voices, shown.weights):
-        joined = find_links(line, phrases, voices, weights, decided)
+        joined = find_links(line, phrases, voices, weights, decided, shown.voice_sure)
     links, chains, bridges = joined
     return replace(
         shown,

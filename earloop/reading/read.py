@@ -54,7 +54,7 @@ class Readers:
         leans = run(find_leans, line, own, voices, Decisions(leans=decided.leans))
         motives = run(find_motives, line, phrases, gestures)
         joined = Decisions(links=decided.links, bridges=decided.bridges)
-        links, chains, bridges = run(find_links, line, phrases, voices, weights, joined)
+        links, chains, bridges = run(find_links, line, phrases, voices, weights, joined, voice_sure)
         return Reading(
             line=line,
             home=home,

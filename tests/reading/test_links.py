@@ -30,6 +30,17 @@ def find(names: str, lines: str, levels: list[int] | None = None, decided: Decis
     return find_links(line, (line.whole,), voices, level_weights(levels or [5] * len(tones)), decided)
 
 
+def test_a_link_is_no_surer_than_the_least_sure_label_it_needs() -> None:
+    """One wrong label between its tones breaks a link."""
+    names = ("G3", "B4", "A3", "C5", "B3", "D5")
+    tones = tuple(Tone(0.5 * i, 0.5, pitch_from_name(name)) for i, name in enumerate(names))
+    line, voices = Line(tones), tuple(VOICES[sign] for sign in "lululu")
+    told = find_links(line, (line.whole,), voices, level_weights([5] * 6), NONE_DECIDED, (1, 1, 1, 0.7, 1, 1))[0]
+    sure = {(link.first, link.second): link.sure for link in told}
+    assert sure[0, 2] > 0.95
+    assert sure[2, 4] == sure[1, 3] == sure[3, 5] < 0.75
+
+
 def test_alternating_lines_link_by_step_and_make_chains_but_no_bridges() -> None:
     links, chains, bridges = find("G3 B4 A3 C5 B3 D5", "l u l u l u")
     assert [(x.first, x.second, x.voice, x.steps) for x in links] == [
