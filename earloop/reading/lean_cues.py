@@ -23,6 +23,8 @@ Flags = NDArray[np.bool_]
 
 LONGER = 1.15
 """A lean this much longer than its release is heard as longer, not as played unevenly."""
+UNLIKE = 0.01
+"""Doublings by which two beats must differ to be of unlike strength."""
 _NEAR = 1e-3
 _ACCENTS = frozenset({"accent", "strong-accent", "tenuto", "detached-legato"})
 _LOUD = frozenset({"sf", "sfz", "fz", "sffz", "rf", "rfz", "fp", "sfp"})
@@ -34,10 +36,10 @@ class Cues:
 
     `heard` is the lean's time in quarters, `ratio` the doublings of it against its release, `size` those against the
     line's usual tone. `place` is how much stronger its beat is than the release's, in doublings, by the score's meter
-    or else the pulse its onsets imply; `down` says that it holds a downbeat or, without a meter, lasts longer than its
-    release; `told` that it was leapt to, prepared, or comes first; `leapt` by how many letters; `home` that it
-    resolves; `brief` that its release moves on by step and lasts no longer than usual; `closes` that the line breathes
-    after it.
+    or else the pulse its onsets imply; `held` says that it began on a weaker beat than it is held over, `down` that it
+    holds a downbeat or, without a meter, lasts longer than its release; `told` that it was leapt to, prepared, or comes
+    first (`first`); `leapt` by how many letters; `home` that it resolves; `brief` that its release moves on by step and
+    lasts no longer than usual; `closes` that the line breathes after it.
     """
 
     lean: Ints
@@ -46,10 +48,12 @@ class Cues:
     ratio: Floats
     size: Floats
     place: Floats
+    held: Flags
     down: Flags
     slurred: Flags
     accented: Flags
     told: Flags
+    first: Flags
     leapt: Ints
     home: Flags
     brief: Flags
@@ -85,10 +89,12 @@ def find_cues(line: Line, codes: Ints, local_degrees: tuple[Degree, ...]) -> Cue
         ratio,
         np.log2(np.maximum(heard, 1e-6) / usual),
         np.asarray(held - pulse.strength[release]),
+        (held > pulse.strength[lean] + UNLIKE) & (held > pulse.strength[release] + UNLIKE),
         np.asarray(held > -_NEAR) if line.meters else ratio > np.log2(LONGER),
         _slurred(line, lean, release),
         accented[keep],
         np.asarray((came == 0) | (np.abs(came) > 1)),
+        came == _NONE,
         np.where(came == _NONE, 0, np.abs(came)),
         home[keep],
         np.asarray((np.abs(onward) == 1) & (columns.length[release] <= usual + 1e-6)),

@@ -1,4 +1,4 @@
-"""Fit what each cue of a lean says, on the library and the first three hand-read sets, and test it piece by piece.
+"""Fit what each cue of a lean says, on the library and the first four hand-read sets, and test it piece by piece.
 
     python -m tests.bench lean_fit          the numbers, and how good they are on pieces left out
     python -m tests.bench lean_fit each     and without each cue in turn
@@ -26,7 +26,7 @@ from tests.bench.leans import rows_of
 
 Floats = NDArray[np.float64]
 Said = list[tuple[float, bool]]
-SETS = ("library", "first", "second", "third")
+SETS = ("library", "first", "second", "third", "fourth")
 RIDGE, LIBRARY = 1.0, 0.5
 
 
@@ -124,7 +124,7 @@ def main() -> None:
         print(f'    "{name}": {value:.1f},')
     odds = left_out(rows)
     sets, own = judged(rows, odds, 1.0), judged(rows, odds, LIBRARY)
-    print(told("left out, three sets", sets))
+    print(told("left out, four sets", sets))
     print(told("left out, library", own))
     said = np.array(sets[3] + own[3], dtype=float)
     scale = fit(np.column_stack([np.ones(len(said)), said[:, 0]]), said[:, 1], np.ones(len(said)), 0.0)

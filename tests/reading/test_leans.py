@@ -143,10 +143,10 @@ def found_in(passage: Passage) -> set[tuple[int, int]]:
 
 @pytest.mark.parametrize(
     ("name", "precision_floor", "recall_floor"),
-    [("first", 0.82, 0.76), ("second", 0.9, 0.9), ("third", 0.8, 0.82), ("fourth", 0.6, 0.6)],
+    [("first", 0.82, 0.76), ("second", 0.9, 0.9), ("third", 0.8, 0.82), ("fourth", 0.75, 0.75), ("fifth", 0.6, 0.6)],
 )
 def test_passages_by_hand(name: str, precision_floor: float, recall_floor: float) -> None:
-    """Whole readings around the given home key. Floors keep what is reached; no rule was made with the fourth set."""
+    """Whole readings around the given home key. Floors keep what is reached; no rule was made with the fifth set."""
     read_by_hand = list(passages(FOLDERS[name]))
     assert all([tone.pitch.name for tone in p.line.tones] == p.tones for p in read_by_hand)
     precision, recall = scored([(found_in(p), p.leans) for p in read_by_hand])
