@@ -160,7 +160,7 @@ class PlaceOfSound:
                 return
         self._move(Silent())
         advice = "" if HOW_TO_GET_SOUND in why else f"; {HOW_TO_GET_SOUND}"
-        self.notice = f"{why}, so earloop is silent{advice}" if advice else f"earloop is silent: {why}"
+        self.notice = f"earloop is silent: {why}{advice}"
 
     def _opened(self, choice: OutputChoice, left: Left = frozenset()) -> Sounder:
         self.before_opening()

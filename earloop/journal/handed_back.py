@@ -79,6 +79,8 @@ def _parsed(rows: Iterable[str], path: Path) -> HandedBack:
                 heading = _heading(made)
             else:
                 found.append(from_object(made))
+        except json.JSONDecodeError as error:
+            raise JournalError(f"{path}, line {number}, is no log that was handed back: ask for it again") from error
         except (ValueError, OverflowError, RecursionError) as error:
             raise JournalError(f"{path}, line {number}: {error}: ask for it again") from error
     if heading is None:

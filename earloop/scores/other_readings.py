@@ -58,7 +58,9 @@ def other_reading(path: Path, line: Line, data: Path | None = None) -> OtherRead
     edition = load_line(path)
     found = kept_about(path, edition, data=data)
     if not found.decided:
-        return OtherReading(path.name, NONE_DECIDED, note=f"nothing is decided about {path.name}: it is as proposed")
+        return OtherReading(
+            path.name, NONE_DECIDED, note=f"nothing is decided about {path.name}: here stands what earloop proposes"
+        )
     return _brought(path.name, found.decided, edition, line)
 
 

@@ -64,6 +64,14 @@ def test_the_same_reading_is_said_to_be_the_same(score: Path, capsys) -> None:
     assert "They are the same." in capsys.readouterr().out
 
 
+def test_an_edition_without_decisions_stands_for_the_proposal(score: Path, tmp_path: Path, capsys) -> None:
+    """It is said whose reading is compared, since nobody decided anything about that edition."""
+    other = tmp_path / "edition.musicxml"
+    other.write_bytes(score.read_bytes())
+    assert main(["compare", str(score), str(other)]) == 0
+    assert "nothing is decided about edition.musicxml: here stands what earloop proposes" in capsys.readouterr().out
+
+
 def test_a_reading_of_a_transposed_copy_is_brought_over(tmp_path: Path, capsys) -> None:
     """The copy is a fourth higher, for another instrument; its decisions meet the same tones, its key moves back."""
     bars = (

@@ -130,7 +130,8 @@ def test_two_of_one_name_are_told_apart_by_their_files() -> None:
         ('{"earloop": "practice", "schema": 1}\nnonsense\n', "line 2"),
         ('{"earloop": "practice", "schema": 1}\n\n{"at": "yesterday"}\n', "line 3"),
         ('{"earloop": "practice", "schema": 1}\n' + "[" * 100_000, "line 2"),
-        ("\x00\x01", "line 1"),
+        ("\x00\x01", "line 1, is no log that was handed back: ask for it again"),
+        ("X:1\nK:C\nCDE|\n", "line 1, is no log that was handed back: ask for it again"),
     ],
 )
 def test_a_spoilt_log_is_refused_with_file_and_line(tmp_path, capsys, text, told) -> None:
