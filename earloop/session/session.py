@@ -6,6 +6,7 @@ performance, at the next loop seam or now.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal
@@ -28,6 +29,8 @@ from earloop.session.practising import Practising
 DEFAULT = Choices()
 LONG_LOOP = 300
 """Tones of a loop whose sound takes so long to make that a decision is shown before it."""
+FRAME = 0.06
+"""Seconds after which that decision is surely shown."""
 
 
 class Session(HowItSounds):
@@ -53,7 +56,7 @@ class Session(HowItSounds):
         self.practising = Practising(self)
         self._hearings = Hearings()
         self._following = Following()
-        self._unheard = False
+        self._unheard: float | None = None
         self._load("now", keep_position=False)
 
     @property
@@ -222,12 +225,13 @@ class Session(HowItSounds):
         Where the readers come later, so does the sound (`news`), and always that of a long loop.
         """
         self.phrase = self.reading.phrase_of(self.cursor)
-        self._unheard = self.desk.reads_later and len(self.span) > LONG_LOOP
-        if self.desk.settled and not self._unheard:
+        late = self.desk.reads_later and len(self.span) > LONG_LOOP
+        self._unheard = time.monotonic() + FRAME if late else None
+        if self.desk.settled and not late:
             self._hear_decisions()
 
     def _hear_decisions(self) -> None:
-        self._unheard = False
+        self._unheard = None
         self._load("now" if self.choices.switch_now else "seam")
 
     def news(self) -> bool:
@@ -241,7 +245,8 @@ class Session(HowItSounds):
         read = self.desk.news()
         if read:
             self.phrase = self.reading.phrase_of(self.cursor)
-        heard = read or (self._unheard and self.desk.settled)
+        due = self._unheard is not None and self.desk.settled and time.monotonic() >= self._unheard
+        heard = read or due
         if heard:
             self._hear_decisions()
         return heard or bool(told)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,7 +14,7 @@ from earloop.reading import Decisions, Key, read
 from earloop.reading.record import Degree
 from earloop.session.desk import Desk
 from earloop.session.naming import degree_name
-from earloop.session.session import Session
+from earloop.session.session import FRAME, Session
 from tests.made_lines import line_of, lines
 from tests.session.fake_player import FakePlayer
 
@@ -90,7 +92,7 @@ def test_a_correction_is_heard_at_the_next_pass() -> None:
 
 
 def test_in_a_long_loop_a_correction_is_shown_first_and_heard_after() -> None:
-    """The sound of a whole movement is made when the news is asked for, once, and has the decision in it."""
+    """The sound of a whole movement is made, once, when news is asked for after the frame; the decision is in it."""
     line = line_of("C4 D4 E4 F4 G4 A4 B4 C5 " * 50, 0.5)
     one = Session(line, FakePlayer(), reads_later=True)
     one.choose_loop("whole")
@@ -100,6 +102,7 @@ def test_in_a_long_loop_a_correction_is_shown_first_and_heard_after() -> None:
     one.decided()
     assert one.desk.settled
     assert not one.player.asked
+    time.sleep(FRAME)
     assert one.news()
     assert one.player.asked == [("load", ("seam", True))]
     assert any(event.strand == "bridge" for event in one.player.performance.events)
