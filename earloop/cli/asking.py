@@ -131,7 +131,7 @@ class _Terminal:
         print(f"You hear {_in_order(question.sound)}.")
         print(spoken(question.words))
         print(f"Answer with {_offered(question)}.")
-        sing = "" if question.by_tones is None else "s: sing it. "
+        sing = "" if question.by_tones is None else "s: play it. " if self.sung.way == "keyboard" else "s: sing it. "
         again = "hear it" if self.wait else "hear it again"
         print(f"{sing}Enter or r: {again}. x: I don't know. q: end.", flush=True)
 
@@ -151,7 +151,7 @@ class _Terminal:
                 self.asking.stop()
                 self.sung.begin(*self.asking.sung)
             elif self.asking.choose(said) is None:
-                print(f"{said!r} is none of the answers.", flush=True)
+                print(f"{said!r} is none of the answers. Answer with {_offered(question)}.", flush=True)
         self.sung.stop()
         print(spoken(self.asking.outcome.sentence), flush=True)
         return True
@@ -160,6 +160,8 @@ class _Terminal:
         """An answer, or a remark that it was none."""
         if self.asking.tones(tones.midis, tones.by) is None and self.asking.remark:
             print(spoken(self.asking.remark), flush=True)
+            if self.asking.sung is not None and tones.by == self.sung.way and self.sung.opened:
+                self.sung.begin(*self.asking.sung)
 
     def _went_on(self) -> bool:
         """Whether to go on. After a wrong answer both are heard; it goes on when they have ended, or on Enter."""

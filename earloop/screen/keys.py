@@ -152,13 +152,13 @@ BY_ID: dict[str, Key] = {key.id: key for key in KEYS}
 PICKING = (
     *(key for key in WHERE if key.hint),
     Key("pick", "x", "decorates this one", "", "decorates", when="picking"),
-    Key("pick_none", "backspace", "leave it", "", _desk("back_to_proposal"), when="picking"),
+    Key("pick_none", "q,backspace", "leave it", "", _desk("back_to_proposal"), when="picking"),
 )
 """What applies while a tone waits for the one it decorates."""
 RELEASING = (
     *(key for key in WHERE if key.hint),
     Key("release", "Y", "releases to this one", "", "leans_to", when="releasing"),
-    Key("release_none", "backspace", "leave it", "", _desk("back_to_proposal"), when="releasing"),
+    Key("release_none", "q,backspace", "leave it", "", _desk("back_to_proposal"), when="releasing"),
 )
 """What applies while a lean waits for its release."""
 

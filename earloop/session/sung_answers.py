@@ -95,6 +95,11 @@ class SungAnswers:
         return ()
 
     @property
+    def opened(self) -> bool:
+        """Whether there was a `begin`, and the microphone or keyboard is at hand."""
+        return self._listener is not None
+
+    @property
     def way(self) -> Literal["keyboard", "voice"]:
         """How an answer from this source was given."""
         return "keyboard" if self._source.kind == "midi" else "voice"

@@ -37,7 +37,7 @@ def test_a_question_is_told_sounded_answered_and_noted(monkeypatch, capsys, jour
     out = capsys.readouterr().out
     assert "Question 1 of 1, phrase 1." in out
     assert "You hear the phrase, then one of its lines." in out
-    assert "'z' is none of the answers." in out
+    assert "'z' is none of the answers. Answer with " in out
     assert ("Yes." in out) != ("You said the upper line" in out)
     assert "Sure: which line sounds." in out or "Go back to which line sounds (phrase 1)." in out
     with Journal.open(journal_file) as journal:

@@ -98,6 +98,20 @@ async def test_picking_can_be_left(stood):
         assert (session.cursor, bool(session.desk.decided), app.stand.picking) == (1, False, None)
 
 
+@pytest.mark.parametrize("first", ["x", "Y"])
+async def test_q_leaves_the_choosing_of_a_tone_before_it_leaves_earloop(stood, first):
+    async with stood() as (app, pilot, _):
+        await pilot.press("right", first, "right")
+        assert "q leave it" in seen(app)
+        await pilot.press("q")
+        await pilot.pause()
+        assert app.is_running
+        session = app.stand.session
+        assert (session.cursor, bool(session.desk.decided), app.stand.picking) == (1, False, None)
+        await pilot.press("q")
+        await until(pilot, lambda: app.return_code == 0 and not app.is_running)
+
+
 async def test_joining_needs_a_mark(stood):
     """Without a second tone the stand says what to do, and nothing is decided."""
     async with stood() as (app, pilot, _):

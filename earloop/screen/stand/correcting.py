@@ -13,8 +13,8 @@ from earloop.screen.stand.playing import Playing
 
 LONGEST_WORD = 60
 """A word over a tone is a word, not a page."""
-PICK = "Go to the tone it decorates and press x there; backspace leaves it as it was."
-PICK_RELEASE = "Go to the tone it releases to and press Y there; backspace leaves it as it was."
+PICK = "Go to the tone it decorates and press x there; q leaves it as it was."
+PICK_RELEASE = "Go to the tone it releases to and press Y there; q leaves it as it was."
 
 
 class Correcting(Playing):

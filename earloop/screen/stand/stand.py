@@ -130,4 +130,8 @@ class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingB
         self.app.theme = next_theme(self.app.theme)
 
     def action_leave(self) -> None:
-        self.app.exit(0)
+        """Out of choosing a tone first, where one is under way; else out of earloop."""
+        if self.picking is not None:
+            self._stop_picking("")
+        else:
+            self.app.exit(0)
