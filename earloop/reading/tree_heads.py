@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Columns
-from earloop.reading.figures import Neighbours, Surface
+from earloop.reading.figures import Surface
+from earloop.reading.neighbours import Neighbours
 from earloop.reading.pulse import Pulse
 from earloop.reading.record import Degree
 

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from earloop.line import Columns, Line, Span
 from earloop.reading.decisions import NONE_DECIDED, Decisions
-from earloop.reading.figures import NAMES, Neighbours, Surface, find_figures, hosts_of, neighbours
+from earloop.reading.figures import NAMES, Surface, find_figures, hosts_of
+from earloop.reading.neighbours import Neighbours, neighbours
 from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree, Tonic, Voice, Weights
 from earloop.reading.streams import stream_codes

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 from earloop.reading import read
@@ -43,10 +44,18 @@ def figures() -> None:
 
     for half in ("dev", "held"):
         works = chorales(half)
-        found = [read(work.line).weights.figure for work in works]
-        right, wrong, missed = counts(found, [work.truth for work in works])
-        precision, recall = right / max(1, right + wrong), right / max(1, right + missed)
-        print(f"{half:>5}: {len(works)} chorales, precision {precision:.2f}, recall {recall:.2f} of {right + missed}")
+        truth = [work.truth for work in works]
+        for metered in (True, False):
+            lines = [work.line if metered else replace(work.line, meters=()) for work in works]
+            found = [read(line).weights.figure for line in lines]
+            for strict in (True, False):
+                right, wrong, missed = counts(found, truth, strict)
+                precision, recall = right / max(1, right + wrong), right / max(1, right + missed)
+                print(
+                    f"{half:>5}: {len(works)} chorales, {'meter' if metered else 'no meter':>8},"
+                    f" {'strict' if strict else 'arguable left out':>17}:"
+                    f" precision {precision:.2f}, recall {recall:.2f} of {right + missed}"
+                )
 
 
 if __name__ == "__main__":
