@@ -30,8 +30,10 @@ NAMES: tuple[Figure, ...] = (
 NUMBER = {name: k for k, name in enumerate(NAMES)}
 _ON_NEXT = tuple(NUMBER[name] for name in ("appoggiatura", "suspension", "retardation", "anticipation"))
 _ON_LAST = tuple(NUMBER[name] for name in ("neighbor", "escape", "repetition", "arpeggiation"))
-_STEP_OFF_BEAT = -1.6
-"""Nats: how much readier a step off the beat is to lie outside the chord while the harmony is found."""
+_OFFBEAT_BASE = -1.7
+"""Nats: how much readier a stepwise tone off the beat is to lie outside the chord (development chorales)."""
+_BRIEF = 0.9
+"""Of a beat: a tone on the beat that lasts it out seldom passes (2 % of such steps in chorale sopranos)."""
 _ON_EITHER = tuple(NUMBER[name] for name in ("passing", "changing", "pedal"))
 
 
@@ -46,18 +48,18 @@ class Surface:
 
 def find_figures(columns: Columns, home: Key, pulse: Pulse, near: Neighbours, leaf: Ints) -> Surface:
     """Every tone's figure against the implied harmony."""
-    pulse = harmonic_pulse(columns, pulse)
     shape = _shapes(columns, near, leaf)
     implied = implied_at(columns, home, pulse, near)
     outside = 1.0 - implied.belongs
-    steps = is_off_beat_step(columns, pulse, near)
-    said = chance_outside(sayings(columns, home, pulse, near, outside))
-    outside = np.where(steps, said, outside)
-    out = outside > np.where(steps, CUT, 0.5)
+    counted = harmonic_pulse(columns, pulse)
+    steps = is_off_beat_step(columns, counted, near)
+    said = chance_outside(sayings(columns, home, counted, near, outside))
+    out = np.where(steps, said > CUT, (outside > 0.5) & ~is_off_beat_step(columns, pulse, near))
     surface = Surface(np.full(columns.size, NUMBER["structural"]), outside, implied.root)
     pulls = _pulls(columns, home, near, pulse.strength)
-    _name(surface, out, columns, shape, near, _weak(columns, pulse, near), pulls)
-    surface.figure[_double_neighbours(columns, near, pulse.beat)] = NUMBER["changing"]
+    passes = out & (steps | (columns.ioi < _BRIEF * counted.beat))
+    _name(surface, out, passes, columns, shape, near, _weak(columns, pulse, near), pulls)
+    surface.figure[_double_neighbours(columns, near, counted.beat)] = NUMBER["changing"]
     surface.figure[_pedals(columns) & ~near.ends] = NUMBER["pedal"]
     surface.figure[leaf >= 0] = NUMBER["grace"]
     return surface
@@ -106,8 +108,25 @@ def implied_at(columns: Columns, home: Key, pulse: Pulse, near: Neighbours) -> I
     come = columns.midi - columns.midi[near.before]
     go = columns.midi[near.after] - columns.midi
     cost = cost + 1.5 * (((np.abs(come) > 2) | (np.abs(go) > 2)) & ~near.ends)
-    cost += _STEP_OFF_BEAT * is_off_beat_step(columns, pulse, near)
+    stepwise = off & (come * go != 0) & (np.abs(come) <= 2) & (np.abs(go) <= 2)
+    cost += np.where(stepwise, _OFFBEAT_BASE + _moves_with_the_chord(columns, pulse, near), 0.0)
     return imply_harmony(columns.midi % 12, home, change, cost)
+
+
+def _moves_with_the_chord(columns: Columns, pulse: Pulse, near: Neighbours) -> Floats:
+    """Log odds, up to a constant, that a tone moving by step off the beat has a chord of its own.
+
+    A logistic fit on 1,759 such tones in the sopranos of 395 Bach chorales (music21's corpus, the labelled held-out
+    ones left out), where the truth was whether all four voices together make a triad or seventh chord. A whole tone
+    and then a semitone down, say, is 5-4-3 in some key: the middle tone is heard as a dominant's seventh.
+    """
+    come = columns.midi - columns.midi[near.before]
+    go = columns.midi[near.after] - columns.midi
+    ioi = np.maximum(columns.ioi, 1e-3)
+    odds = 0.64 * ((come == -2) & (go == -1)) + 0.24 * ((come == 2) & (go == 1)) - 0.71 * (np.abs(come) == 1)
+    odds += 0.18 * (come * go < 0) + 0.53 * (ioi[near.before] >= 2.9 * ioi) + 0.53 * (ioi[near.after] >= 1.9 * ioi)
+    odds += 0.33 * near.ends[near.after] + 0.43 * (np.floor(pulse.place / pulse.beat + 1e-3) % 2 == 1)
+    return np.asarray(odds)
 
 
 def harmonic_pulse(columns: Columns, pulse: Pulse) -> Pulse:
@@ -131,7 +150,14 @@ def _weak(columns: Columns, pulse: Pulse, near: Neighbours) -> Flags:
 
 
 def _name(
-    surface: Surface, out: Flags, columns: Columns, s: _Shape, near: Neighbours, weak: Flags, pulls: Flags
+    surface: Surface,
+    out: Flags,
+    passes: Flags,
+    columns: Columns,
+    s: _Shape,
+    near: Neighbours,
+    weak: Flags,
+    pulls: Flags,
 ) -> None:
     """Write the figures, the surest evidence last, so that it wins."""
     figure, outside, root = surface.figure, surface.outside, surface.root
@@ -143,7 +169,7 @@ def _name(
     figure[same_in & weak] = NUMBER["repetition"]
     figure[weak & same_out & ~same_in & shorter & (s.step_in | out)] = NUMBER["anticipation"]
     figure[weak & s.step_in & s.leap_out & (s.come * s.go < 0) & (outside > 0.25)] = NUMBER["escape"]
-    stepwise = s.step_in & s.step_out & out
+    stepwise = s.step_in & s.step_out & passes
     figure[stepwise & (s.come * s.go > 0)] = NUMBER["passing"]
     figure[stepwise & (s.come == -s.go)] = NUMBER["neighbor"]
     resolved = s.step_out & ~weak & (columns.ioi[near.after] <= 2.0 * columns.ioi + 1e-6) & (out | pulls)

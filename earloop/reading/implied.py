@@ -26,10 +26,10 @@ _CHORDS: dict[Mode, tuple[tuple[int, str, float], ...]] = {
     ),
     "minor": (
         (0, "m", 0.6), (2, "o", -0.6), (3, "M", 0.0), (5, "m", 0.1), (7, "7", 0.5), (8, "M", -0.2), (10, "7", -0.1),
-        (11, "o", -0.8), (7, "m", -0.8), (5, "7", -1.0), (0, "7", -1.0), (2, "7", -1.2), (8, "7", -1.6), (1, "M", -1.4),
+        (11, "o", -0.8), (7, "m", -0.8), (5, "7", -1.0), (0, "7", -1.0), (2, "7", -1.2), (8, "7", -1.6),
     ),
 }  # fmt: skip
-"""Root above the tonic, shape, and how ready the chord lies to hand (log odds); in minor the Phrygian second's, too."""
+"""Root above the tonic, shape, and how ready the chord lies to hand (log odds)."""
 _FIT = {0: 0.0, 3: 0.0, 4: 0.0, 6: -0.1, 7: -0.1, 10: -0.2}
 _CHUNK, _MARGIN = 48, 16
 

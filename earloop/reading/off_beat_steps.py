@@ -22,14 +22,14 @@ Flags = NDArray[np.bool_]
 
 
 SAYS = {
-    "none": -0.22,
-    "implied": 0.17,
+    "none": -0.11,
+    "implied": 0.15,
     "goes to the home chord": 0.36,
-    "second of its phrase": 0.39,
-    "whole tone, semitone down": -0.25,
-    "semitone, whole tone up": 0.61,
-    "after a weaker beat": -0.16,
-    "shorter than half a beat": -0.46,
+    "second of its phrase": 0.42,
+    "whole tone, semitone down": -0.15,
+    "semitone, whole tone up": 0.52,
+    "after a weaker beat": -0.13,
+    "shorter than half a beat": -0.55,
 }
 """What each cue adds to the log-odds of lying outside the chord, in the order of `sayings`."""
 CUT = 0.45

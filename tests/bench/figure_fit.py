@@ -31,8 +31,8 @@ def rows_of(work: Heard) -> tuple[Floats, NDArray[np.bool_]]:
     columns, home = line.columns, reading.home.key
     phrase = np.repeat(np.arange(len(reading.phrases)), [len(span) for span in reading.phrases])
     near = neighbours(phrase, stream_codes(reading.voices), np.full(columns.size, -1, dtype=np.int64))
+    implied = implied_at(columns, home, find_pulse(line), near)
     pulse = harmonic_pulse(columns, find_pulse(line))
-    implied = implied_at(columns, home, pulse, near)
     said = sayings(columns, home, pulse, near, 1.0 - implied.belongs)
     return said[work.steps.index], is_off_beat_step(columns, pulse, near)[work.steps.index]
 
