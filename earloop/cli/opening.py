@@ -13,7 +13,7 @@ from earloop.cli.sound_words import output_of, sound_of
 def open_screen(words: argparse.Namespace) -> int:
     """The screen on a score, or on the phrase library. Refuses where there is no terminal or no such file."""
     if words.file is not None and not words.file.exists():
-        raise Refusal(f"there is no file {words.file}: check the name, or run earloop alone to choose a phrase")
+        raise Refusal(f"there is no file {words.file}: check the name, or run earloop alone and choose with F")
     sound, output = sound_of(words), output_of(words)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise Refusal("the screen needs a terminal: use earloop read, play or render where there is none")

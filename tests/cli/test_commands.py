@@ -12,6 +12,7 @@ import pytest
 from listening_port import ListeningPort
 
 from earloop.cli.commands import main
+from earloop.screen.keys import BY_ID
 from earloop.session.remembered import remember, remembered
 from earloop.sounding.outputs import OutputChoice
 
@@ -271,3 +272,10 @@ def test_a_remembered_port_that_has_gone(jack, capsys, monkeypatch) -> None:
     assert "no MIDI port is called 'Organ'" in told.err
     assert "the speaker sounds until it is there again" in told.err
     assert told.out.strip().endswith("speaker")
+
+
+def test_a_score_that_is_not_there_names_the_key_that_chooses(capsys) -> None:
+    """Without a file the library's first phrase opens; the chooser is a key away."""
+    assert main(["nowhere.abc"]) == 2
+    assert "there is no file nowhere.abc" in (told := capsys.readouterr().err)
+    assert f"choose with {BY_ID['open'].written}" in told
