@@ -36,10 +36,11 @@ class Cues:
 
     `heard` is the lean's time in quarters, `ratio` the doublings of it against its release, `size` those against the
     line's usual tone. `place` is how much stronger its beat is than the release's, in doublings, by the score's meter
-    or else the pulse its onsets imply; `held` says that it began on a weaker beat than it is held over, `down` that it
-    holds a downbeat or, without a meter, lasts longer than its release; `told` that it was leapt to, prepared, or comes
-    first (`first`); `leapt` by how many letters; `home` that it resolves; `brief` that its release moves on by step and
-    lasts no longer than usual; `closes` that the line breathes after it.
+    or else how much longer it is, for length then stands in for the beat; `held` says that it began on a weaker beat
+    than it is held over (never without a meter), `down` that it holds a downbeat or, without a meter, lasts longer than
+    its release; `told` that it was leapt to, prepared, or comes first (`first`); `leapt` by how many letters; `home`
+    that it resolves; `brief` that its release moves on by step and lasts no longer than usual; `closes` that the line
+    breathes after it.
     """
 
     lean: Ints
@@ -88,8 +89,8 @@ def find_cues(line: Line, codes: Ints, local_degrees: tuple[Degree, ...]) -> Cue
         heard,
         ratio,
         np.log2(np.maximum(heard, 1e-6) / usual),
-        np.asarray(held - pulse.strength[release]),
-        (held > pulse.strength[lean] + UNLIKE) & (held > pulse.strength[release] + UNLIKE),
+        held - pulse.strength[release] if line.meters else np.where(np.abs(ratio) > np.log2(LONGER), ratio, 0.0),
+        (held > pulse.strength[lean] + UNLIKE) & (held > pulse.strength[release] + UNLIKE) & bool(line.meters),
         np.asarray(held > -_NEAR) if line.meters else ratio > np.log2(LONGER),
         _slurred(line, lean, release),
         accented[keep],

@@ -21,22 +21,22 @@ from earloop.reading.streams import stream_codes
 Floats = NDArray[np.float64]
 
 SAYS = {
-    "none": -3.6,
-    "slurred": 2.8,
-    "longer than usual": 1.5,
+    "none": -3.3,
+    "slurred": 3.0,
+    "longer than usual": 1.4,
     "more than twice the usual": -1.5,
-    "shorter than usual": 1.7,
-    "shorter than its release": -0.7,
-    "stressed, leapt to or prepared": 1.5,
-    "leapt to from afar": 1.2,
+    "shorter than usual": 1.8,
+    "shorter than its release": -0.4,
+    "stressed, leapt to or prepared": 1.4,
+    "leapt to from afar": 1.3,
     "nothing before it": -1.6,
-    "place": 1.0,
-    "held over a stronger beat": 1.1,
-    "weaker and no longer": -1.2,
-    "accented": 1.4,
+    "place": 0.8,
+    "held over a stronger beat": 1.2,
+    "weaker and no longer": -1.5,
+    "accented": 1.3,
     "semitone": 1.4,
     "does not come home": -2.4,
-    "rises": -1.5,
+    "rises": -1.6,
     "its release moves on": -1.2,
     "closes": 1.1,
 }
@@ -46,7 +46,7 @@ FAR = 4
 CUT = 0.4
 """A tone that leans with this chance is proposed: there misses and false ones were about as many."""
 
-SURE_AT_NONE, SURE_SLOPE = 0.91, 0.76
+SURE_AT_NONE, SURE_SLOPE = 0.93, 0.72
 """How the fit's log-odds become a stated chance: as often as it was right on passages left out."""
 
 
