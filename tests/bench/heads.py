@@ -14,6 +14,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parents[1] / "outside"))
 
 from chorale_figures import chorales
-from hand_records import heads
+from hand_records import Heads, heads
 
 from earloop.line import Line
 from earloop.reading import read
@@ -31,9 +32,9 @@ from earloop.reading.pulse import find_pulse
 
 Floats = NDArray[np.float64]
 FACTS: dict[str, Callable[[Line], Floats]] = {
-    "inter-onset interval": lambda line: np.log2(line.columns.ioi),
+    "inter-onset interval": lambda line: np.log2(np.maximum(line.columns.ioi, 1e-3)),
     "beat strength": lambda line: find_pulse(line).strength,
-    "both": lambda line: np.log2(line.columns.ioi) + find_pulse(line).strength,
+    "both": lambda line: np.log2(np.maximum(line.columns.ioi, 1e-3)) + find_pulse(line).strength,
     "before a rest or last": lambda line: (line.columns.gap > 0) | (np.arange(len(line)) == len(line) - 1),
     "repeats the tone before": lambda line: line.columns.interval == 0,
     "local high": lambda line: np.append((line.columns.interval[:-1] > 0) & (line.columns.interval[1:] < 0), False),
@@ -52,6 +53,11 @@ def agreement(one: Floats, other: Floats) -> float:
         return float(np.corrcoef(ranks(one), ranks(other))[0, 1])
 
 
+@lru_cache(maxsize=1)
+def read_by_hand() -> list[Heads]:
+    return list(heads())
+
+
 def unmetered(line: Line) -> Floats:
     return np.array(read(replace(line, meters=())).weights.weight)
 
@@ -61,7 +67,7 @@ def by_hand(weigh: Callable[[Line], Floats]) -> str:
     out = []
     for signs in ("X", "Xx"):
         shared = total = 0
-        for passage in heads():
+        for passage in read_by_hand():
             weight = weigh(passage.line)
             known = [i for i, sign in enumerate(passage.signs) if sign]
             wanted = {i for i in known if passage.signs[i] in signs}

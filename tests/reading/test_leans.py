@@ -98,7 +98,7 @@ def test_a_step_that_comes_home_to_no_stable_tone_needs_more() -> None:
 
 
 def test_a_release_touched_and_left_for_its_neighbor_is_the_second_one() -> None:
-    (lean,) = leans_of(line_of("G4/1 B4/1.5 C5/0.25 D5/0.25 C5/1"))
+    (lean,) = leans_of(line_of("G4/1 B4/1.5 C5/0.25 D5/0.25 C5/1", ((0.0, Meter(2, 4, 1.0)),)))
     assert (lean.lean, lean.release) == (1, 4)
 
 
