@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.reading.record import DEEPEST
-from earloop.reading.tree_grow import Tree
+from earloop.reading.tree_grow import Groups, Tree
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -68,6 +68,25 @@ def levels_of(weight: Floats, height: Ints, ioi: Floats, keep: Ints) -> Ints:
     level = np.searchsorted(np.array(cuts), weight + 1e-12, side="right")
     level[height == 0] = 0
     return level.astype(np.int64)
+
+
+def with_spoken_alone(level: Ints, groups: Groups, parent: Ints) -> Ints:
+    """`level` where a line's tone between two tones of another line of its phrase is in the first skeleton at least.
+
+    An ornament stays beside the tone it decorates; what comes alone in its turn is its line's own step (Bregman 1990 on
+    what binds; common practice, no source for the depth). What such a tone hangs on is never less deep.
+    """
+    voice, phrase = groups.voice, groups.phrase
+    other = (voice[1:] != voice[:-1]) & (phrase[1:] == phrase[:-1]) & (voice[1:] > 0) & (voice[:-1] > 0)
+    alone = np.zeros(len(level), dtype=bool)
+    alone[1:-1] = other[1:] & other[:-1]
+    out = np.where(alone & (groups.leaf < 0), np.maximum(level, 1), level)
+    while True:
+        lifted = np.flatnonzero((out > 0) & (parent >= 0))
+        short = parent[lifted][out[parent[lifted]] == 0]
+        if not len(short):
+            return out
+        out[short] = 1
 
 
 def _cut(ranked: Floats, gaps: Floats, at: float) -> float:

@@ -23,7 +23,7 @@ from earloop.reading.tree_chances import expected_reach
 from earloop.reading.tree_decided import settle
 from earloop.reading.tree_grow import Groups, Tree, grow, rehang_ornaments
 from earloop.reading.tree_heads import find_goals, head_cues, head_scores, phrase_scores, place_scores, stability
-from earloop.reading.tree_levels import heard_as_one, levels_of, reaches_of, sure_of, weights_of
+from earloop.reading.tree_levels import heard_as_one, levels_of, reaches_of, sure_of, weights_of, with_spoken_alone
 from earloop.reading.tree_spans import beat_spans, measure_spans
 from earloop.reading.weight_reasons import why_weight
 
@@ -81,7 +81,8 @@ def grow_weights(
     if groups.voice.any():
         weight = heard_as_one(tree, _grown_as_one(columns, pulse, groups, surface, stable, degrees))
         host = np.where(weight[host] > weight, host, -1)
-    return Grown(rehang_ornaments(tree.parent, own, host), weight, level, surface, score)
+    parent = rehang_ornaments(tree.parent, own, host)
+    return Grown(parent, weight, with_spoken_alone(level, groups, parent), surface, score)
 
 
 def decided_weights(grown: Grown, decided: Decisions = NONE_DECIDED) -> Weights:

@@ -222,11 +222,13 @@ def test_a_tune_goes_on_exactly_where_a_longer_one_begins_with_it(reading: Readi
 
 def test_a_tone_struck_twice_is_one_tone() -> None:
     """Where the skeleton has no repeated tone of its own, one that is given twice in a row counts once."""
-    record = next(record for record in library() if record.name.startswith("07"))
-    reading = read(record.line)
-    for _, question in questions(reading, 1, 8):
-        if question.kind != "changed_tone" or any(a == b for _, tune in tunes(question) for a, b in pairwise(tune)):
-            continue
-        sounded = keys_of(question, -1)
-        twice = tuple(key for key in sounded[:3] for _ in range(2))
-        assert meant(question.by_tones, twice).place == meant(question.by_tones, sounded[:3]).place
+    asked = 0
+    for record in library():
+        for _, question in questions(read(record.line), 1, 3):
+            if question.kind != "changed_tone" or any(a == b for _, tune in tunes(question) for a, b in pairwise(tune)):
+                continue
+            asked += 1
+            sounded = keys_of(question, -1)
+            twice = tuple(key for key in sounded[:3] for _ in range(2))
+            assert meant(question.by_tones, twice).place == meant(question.by_tones, sounded[:3]).place
+    assert asked

@@ -64,3 +64,13 @@ def test_closed_up_a_bridge_has_time_of_its_own() -> None:
     layer = build(two_lines((Bridge(0, 2),)), "bridged", true_time=False)
     assert (2.0, 1.0, "C4", "bridge") in heard(layer)
     assert layer.length == 7.0
+
+
+def test_two_lines_in_turns_sound_whole_each_by_itself() -> None:
+    """A compound melody's lines move by step when heard alone (Bregman 1990): no step of theirs is left out, though one
+    of the lines comes between the beats all the while."""
+    woven = line_of("D4 B5 E4 A5 F4 G5 G4 F5 A4 E5 G4 F5 F4 G5 E4 A5", 0.5)
+    reading = read(woven)
+    assert set(reading.voices) == {"upper", "lower"}
+    for name, tones in (("lower", range(0, 16, 2)), ("upper", range(1, 16, 2))):
+        assert [tone.source for tone in build(reading, name).tones] == list(tones)
