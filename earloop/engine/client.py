@@ -58,6 +58,7 @@ class Engine:
         self._silent_port = ""
         self._lock = threading.Lock()
         self._measures: queue.SimpleQueue[Measure] = queue.SimpleQueue()
+        self._sent = 0
 
     def start(self) -> None:
         """Starts the process; returns at once. Commands given before it runs are kept for it."""
@@ -157,6 +158,11 @@ class Engine:
         """The latest news, at most a fifteenth of a second old while the engine runs. Costs nothing."""
         return self._snapshot
 
+    def plays(self) -> bool:
+        """Whether it plays, or will as soon as the commands on their way are obeyed: two quick keys start and stop."""
+        on_their_way = self._process is not None and self._sent > self._snapshot.handled
+        return "play" in self._state if on_their_way else self._snapshot.playing
+
     def measure(self, patience: float = 2.0) -> Measure:
         """How late the moments since the last call were. Waits for the answer; raises queue.Empty without one."""
         self._send("measure")
@@ -185,6 +191,7 @@ class Engine:
 
     def _send(self, name: str, *values: Any) -> None:
         if self._process is not None:
+            self._sent += 1
             self._commands.put((name, values))
 
     def _launch(self, after_a_fall: bool) -> None:
@@ -192,6 +199,7 @@ class Engine:
         opening = self._opening(after_a_fall)
         self._process, self._spoke = process, False
         self._commands = queue.SimpleQueue()
+        self._sent = len(opening)
         for command in opening:
             self._commands.put(command)
         for work, name in ((self._write, "earloop commands"), (self._watch, "earloop snapshots")):

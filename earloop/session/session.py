@@ -95,7 +95,7 @@ class Session(HowItSounds):
 
     def play_or_stop(self) -> None:
         """Start the loop, or stop it."""
-        if self.player.snapshot().playing:
+        if self.player.plays():
             self.stop()
         else:
             self.player.play()

@@ -31,6 +31,22 @@ def engine(request: pytest.FixtureRequest) -> Iterator[Engine]:
         yield engine
 
 
+def test_quick_keys_start_and_stop(engine: Engine) -> None:
+    """What was asked last holds until the engine has told of it, however many keys come meanwhile."""
+    engine.load(steps(8))
+    for _ in range(3):
+        engine.play()
+        assert engine.plays()
+        engine.stop()
+        assert not engine.plays()
+    engine.play()
+    assert wait_for(lambda: engine.snapshot().playing)
+    assert engine.plays()
+    engine.loops(1)
+    assert wait_for(lambda: engine.snapshot().ended == 1)
+    assert not engine.plays()
+
+
 def test_it_plays_and_tells_where(engine: Engine) -> None:
     """The position moves at the tempo, the source follows it, stop keeps the place."""
     engine.load(steps(8))

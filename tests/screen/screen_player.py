@@ -81,6 +81,9 @@ class FakePlayer:
     def snapshot(self) -> Place:
         return self.place
 
+    def plays(self) -> bool:
+        return self.place.playing
+
     def close(self) -> None:
         self.closed = True
 

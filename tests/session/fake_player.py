@@ -37,6 +37,9 @@ class FakePlayer:
     def snapshot(self) -> FakePlayer:
         return self
 
+    def plays(self) -> bool:
+        return self.playing
+
     def __getattr__(self, name: str) -> Any:
         if name.startswith("_"):
             raise AttributeError(name)
