@@ -6,6 +6,7 @@ the strength of the widest beat it falls on. Without a meter the pulse is inferr
 
 from __future__ import annotations
 
+import weakref
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -46,8 +47,23 @@ class Pulse:
         return self.periods[:, -1]
 
 
+class _Last:
+    """The line that was asked about last, and its pulse: several readers ask in turn, and again at every decision."""
+
+    found: tuple[weakref.ref[Line], Pulse] | None = None
+
+
 def find_pulse(line: Line) -> Pulse:
-    """The beats of the score's meters, or inferred ones where it gives none."""
+    """The beats of the score's meters, or inferred ones where it gives none. Found once for the line at hand."""
+    last = _Last.found
+    if last is not None and last[0]() is line:
+        return last[1]
+    pulse = _find(line)
+    _Last.found = weakref.ref(line), pulse
+    return pulse
+
+
+def _find(line: Line) -> Pulse:
     columns = line.columns
     meters = [(at, meter) for at, meter in line.meters if _counts(meter)]
     if meters:

@@ -112,25 +112,32 @@ def _on_beats(
     """What falls on and is held over the beats of a meter: blocks x first downbeats x 20 features."""
     count, phases = len(many), len(starts)
     kinds, to_bar, to_half = _places(k)
-    place = (tick[None, :] - starts[:, None]) % len(kinds)
+    bar = len(kinds)
+    cell = block * bar + tick % bar
+    held_there = [np.bincount(cell, weights=cue, minlength=count * bar) for cue in (np.ones(len(tick)), *cues)]
+    sums = np.stack(held_there).reshape(3 * count, bar) @ _kinds_of(k).reshape(bar, -1)
+    place = (tick[None, :] - starts[:, None]) % bar
     kind = kinds[place]
-    cell = np.arange(phases)[:, None] * count + block[None, :]
-
-    def share(slot: Ints, cues: Floats | None, wide: int) -> Floats:
-        weights = None if cues is None else np.broadcast_to(cues, slot.shape).ravel()
-        total = np.bincount(slot.ravel(), weights=weights, minlength=phases * count * wide)
-        mean: Floats = total.reshape(phases, count, wide).transpose(1, 0, 2) / many[:, None, None]
-        return mean
-
-    wide = KINDS + 1
-    slot = cell * wide + kind
-    sums = np.stack([share(slot, cue, wide)[:, :, :KINDS] for cue in (None, *cues)], axis=3)
     over = (held[None, :] > to_bar[place] + 1) & (kind > 0)
     over_half = (held[None, :] > to_half[place] + 1) & (kind > 1)
-    tail = [share(cell, cue, 1) for cue in (over * 1.0, over * np.maximum(cues[0], 0), over_half * 1.0)]
-    last = np.append(np.flatnonzero(np.diff(block)), len(tick) - 1)
+    begins = np.searchsorted(block, np.arange(count))
+    tail = np.stack(
+        [np.add.reduceat(what, begins, axis=1) for what in (over * 1.0, over * np.maximum(cues[0], 0), over_half * 1.0)]
+    )
+    last = np.append(begins[1:], len(tick)) - 1
     ends = [(kind[:, last] == j).T[:, :, None] for j in (0, 1)]
-    return np.concatenate([sums.reshape(count, phases, -1), *tail, *ends], axis=2)
+    by_kind = sums.reshape(3, count, phases, KINDS).transpose(1, 2, 3, 0).reshape(count, phases, -1)
+    return np.concatenate(
+        [np.concatenate([by_kind, tail.transpose(2, 1, 0)], axis=2) / many[:, None, None], *ends], axis=2
+    )
+
+
+@lru_cache(maxsize=16)
+def _kinds_of(k: int) -> Floats:
+    """1 where a place of the measure (in ticks of the line) is of a kind, for each first downbeat of the meter."""
+    kinds, _, _ = _places(k)
+    place = (np.arange(len(kinds))[:, None] - _starts(METERS[k])[None, :]) % len(kinds)
+    return np.asarray((kinds[place][:, :, None] == np.arange(KINDS)) * 1.0)
 
 
 @lru_cache(maxsize=1)

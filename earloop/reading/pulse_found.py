@@ -68,7 +68,7 @@ _HOLDS = 0.9
 """How likely a meter is to hold from one block of about 64 tones to the next."""
 _VOTES = 6
 """How many of the likeliest candidates share in a tone's strength."""
-_WAYS = 4
+_WAYS = 2
 """How many of the likeliest candidates are followed up in the tree."""
 
 

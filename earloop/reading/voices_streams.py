@@ -67,20 +67,20 @@ def _last_of_lines(midi: Ints, label: Ints) -> tuple[Ints, Ints]:
 
 def _smoothed(evidence: Floats) -> Floats:
     """Posterior of a two-state chain that seldom changes: log-odds passed forward and back."""
-    stay = tables.STAY
+    held = tanh(tables.STAY / 2.0)
     rows = evidence.tolist()
     ahead, back = [0.0] * len(rows), [0.0] * len(rows)
     odds = tables.PRIOR
     for i, row in enumerate(rows):
-        ahead[i] = odds = (_passed(odds, stay) if i else odds) + row
+        ahead[i] = odds = (_passed(odds, held) if i else odds) + row
     odds = 0.0
     for i in range(len(rows) - 2, -1, -1):
-        back[i] = odds = _passed(odds + rows[i + 1], stay)
+        back[i] = odds = _passed(odds + rows[i + 1], held)
     total = np.clip(np.array(ahead) + np.array(back), -40.0, 40.0)
     chance: Floats = 1.0 / (1.0 + np.exp(-total))
     return chance
 
 
-def _passed(odds: float, stay: float) -> float:
-    """Log-odds one step on, in a chain that stays with odds exp(stay) to one: never beyond `stay` either way."""
-    return 2.0 * atanh(tanh(stay / 2.0) * tanh(odds / 2.0))
+def _passed(odds: float, held: float) -> float:
+    """Log-odds one step on, in a chain that stays with odds exp(s) to one, `held` being tanh(s / 2): never beyond s."""
+    return 2.0 * atanh(held * tanh(odds / 2.0))
