@@ -32,7 +32,7 @@ WAYS: tuple[Way, ...] = ("gap", "along", "own time")
 Whose = Literal["nobody", "sounding", "yours", "both"]
 PAUSE = 2.0
 """Seconds of silence that end an answer in one's own time."""
-NOTHING_HEARD = "I heard nothing in your turn: choose with I what is listened to, or come in sooner."
+NOTHING_HEARD = "I heard nothing in your turn: choose what listens with I, or come in sooner."
 PATIENCE = 30.0
 """Seconds after which nobody is waited for any more."""
 
