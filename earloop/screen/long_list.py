@@ -11,13 +11,12 @@ from textual.binding import Binding, BindingType
 from textual.geometry import Region, Size
 from textual.message import Message
 from textual.reactive import reactive
-from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from earloop.screen.picture.strip import Inked
+from earloop.screen.picture.scrolled import Scrolled
 
 
-class LongList(ScrollView, Inked, can_focus=True):
+class LongList(Scrolled, can_focus=True):
     """`row` gives the words of a row by its number, from 0; each has one line, cut where the window is too narrow.
 
     `chosen` is the row with the cursor, None where the list is empty.
@@ -59,14 +58,13 @@ class LongList(ScrollView, Inked, can_focus=True):
     ) -> None:
         super().__init__(id=id)
         self.row, self.count = row, count
-        self._arranged_for = Size()
         self.set_reactive(LongList.chosen, self._within(chosen))
 
     def fill(self, count: int, chosen: int = 0) -> None:
         """So many rows from now on, all of them anew, the cursor on one of them; nobody is told of that."""
         self.count = count
         self.set_reactive(LongList.chosen, self._within(chosen))
-        self._show_bar()
+        self._show_bar_if_long()
         self._arrange()
         self.refresh()
 
@@ -75,19 +73,11 @@ class LongList(ScrollView, Inked, can_focus=True):
         self.chosen = self._within(place)
 
     def on_mount(self) -> None:
-        self._show_bar()
+        self._show_bar_if_long()
 
-    def _show_bar(self) -> None:
-        """Where there is surely need of it, from the first frame: else the list is laid out twice."""
+    def _show_bar_if_long(self) -> None:
         if self.count > self.app.size.height:
-            self.styles.overflow_y = "scroll"
-            self.show_vertical_scrollbar = True
-
-    def _size_updated(self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True) -> bool:
-        # The message that tells of a size comes after the first frame, which would then show nothing.
-        changed = super()._size_updated(size, virtual_size, container_size, layout)
-        self._fit()
-        return changed
+            self._show_bar()
 
     def watch_chosen(self, before: int | None, now: int | None) -> None:
         for place in (before, now):
@@ -125,15 +115,8 @@ class LongList(ScrollView, Inked, can_focus=True):
     def _within(self, place: int) -> int | None:
         return max(0, min(self.count - 1, place)) if self.count else None
 
-    def _fit(self) -> None:
-        if self.size != self._arranged_for:
-            self._arranged_for = self.size
-            self._arrange()
-
     def _arrange(self) -> None:
-        self.virtual_size = Size(0, self.count)
-        # Textual looks whether a bar is needed when it lays the widget out, which may be before.
-        self._scroll_update(self.virtual_size)
+        self._be_large(Size(0, self.count))
         self._bring_in_sight()
 
     def _bring_in_sight(self) -> None:

@@ -35,8 +35,7 @@ class BothView(ToneView):
 
     def show(self, both: Both) -> None:
         if len(both.mine) >= SURELY_SCROLLED:
-            self.styles.overflow_y = "scroll"
-            self.show_vertical_scrollbar = True
+            self._show_bar()
         self._both = both
         self._arrange()
 

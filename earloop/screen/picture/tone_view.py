@@ -9,11 +9,10 @@ from typing import ClassVar
 from textual import events
 from textual.geometry import Size
 from textual.message import Message
-from textual.scroll_view import ScrollView
 
 from earloop.reading import Reading
 from earloop.screen.picture.canvas import Canvas
-from earloop.screen.picture.strip import Inked
+from earloop.screen.picture.scrolled import Scrolled
 from earloop.screen.picture.systems import System, Widths, lay_out, widths_of
 
 STYLES = (
@@ -22,7 +21,7 @@ STYLES = (
 )  # fmt: skip
 
 
-class ToneView(ScrollView, Inked, can_focus=False):
+class ToneView(Scrolled, can_focus=False):
     """Systems one below the other, each drawn when it first comes in sight.
 
     Who arranges them sets `_tops`: the row on which each begins, and last the row below them all.
@@ -46,7 +45,6 @@ class ToneView(ScrollView, Inked, can_focus=False):
         self._tops: list[int] = []
         self._drawn: dict[int, Canvas] = {}
         self._playing: int | None = None
-        self._arranged_for = Size()
         self._widths = Widths((), ())
         self._named_by: tuple[object, ...] = ()
         self._laid_by: tuple[object, ...] = ()
@@ -63,28 +61,11 @@ class ToneView(ScrollView, Inked, can_focus=False):
             self._systems = lay_out(reading, self._widths, max(20, self.size.width - self.gutter_width))
             self._laid_by = laid_by
 
-    def _arrange(self) -> None:
-        """Lay out the systems for the width there is."""
-
-    def _size_updated(self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True) -> bool:
-        # The message that tells of a size comes after the first frame, which would then show nothing.
-        changed = super()._size_updated(size, virtual_size, container_size, layout)
-        self._fit()
-        return changed
-
     def _be_high(self, rows: int) -> None:
         """So many rows can be scrolled."""
         size = Size(self.size.width, rows)
-        if self.virtual_size == size:
-            return
-        self.virtual_size = size
-        # Textual looks whether a bar is needed when it lays the widget out, which may be before.
-        self._scroll_update(self.virtual_size)
-
-    def _fit(self) -> None:
-        if self.size != self._arranged_for:
-            self._arranged_for = self.size
-            self._arrange()
+        if self.virtual_size != size:
+            self._be_large(size)
 
     def on_click(self, event: events.Click) -> None:
         """A click on a tone's columns chooses it."""

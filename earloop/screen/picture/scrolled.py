@@ -1,0 +1,38 @@
+"""A picture or list longer than the window, which is arranged for its size before its first frame."""
+
+from __future__ import annotations
+
+from textual.geometry import Size
+from textual.scroll_view import ScrollView
+
+from earloop.screen.picture.strip import Inked
+
+
+class Scrolled(ScrollView, Inked):
+    """`_arrange` is called whenever the size is another."""
+
+    def __init__(self, id: str | None = None) -> None:  # noqa: A002 - Textual's own word
+        super().__init__(id=id)
+        self._arranged_for = Size()
+
+    def _arrange(self) -> None:
+        """Make ready for the size there is."""
+
+    def _size_updated(self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True) -> bool:
+        # The message that tells of a size comes after the first frame, which would then show nothing.
+        changed = super()._size_updated(size, virtual_size, container_size, layout)
+        if self.size != self._arranged_for:
+            self._arranged_for = self.size
+            self._arrange()
+        return changed
+
+    def _be_large(self, size: Size) -> None:
+        """So much can be scrolled."""
+        self.virtual_size = size
+        # Textual looks whether a bar is needed when it lays the widget out, which may be before.
+        self._scroll_update(size)
+
+    def _show_bar(self) -> None:
+        """Where there is surely need of it, from the first frame: else it is laid out twice."""
+        self.styles.overflow_y = "scroll"
+        self.show_vertical_scrollbar = True
