@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import wave
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from importlib import import_module
 from pathlib import Path
 
@@ -25,15 +25,8 @@ def write_sound(samples: Floats, path: Path) -> None:
     """Mono, 48 kHz; 16 bit. The file is there whole or not at all. Raises KeepError."""
     if not len(samples):
         raise KeepError("nothing is left of that take: sound is remembered for five minutes")
-    part = path.with_name(f".{path.name}.part")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+    with _whole(path) as part:
         (_flac if path.suffix.lower() == ".flac" else _wav)(np.clip(samples, -1, 1), part)
-        part.replace(path)
-    except OSError as error:
-        with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
-        raise KeepError(f"the take can't be kept in {path.parent} ({error.strerror or error})") from error
 
 
 def write_keys(tones: Sequence[SungTone], path: Path) -> None:
@@ -51,10 +44,17 @@ def write_keys(tones: Sequence[SungTone], path: Path) -> None:
         ticks = max(before, round(second * TICKS))
         track.append(mido.Message(kind, note=key, velocity=velocity, time=ticks - before))
         before = ticks
+    with _whole(path) as part:
+        mido.MidiFile(type=0, ticks_per_beat=TICKS, tracks=[track]).save(str(part))
+
+
+@contextlib.contextmanager
+def _whole(path: Path) -> Iterator[Path]:
+    """The path to write to, which takes the place of `path` when all went well. Raises KeepError."""
     part = path.with_name(f".{path.name}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        mido.MidiFile(type=0, ticks_per_beat=TICKS, tracks=[track]).save(str(part))
+        yield part
         part.replace(path)
     except OSError as error:
         with contextlib.suppress(OSError):
