@@ -6,7 +6,7 @@ import contextlib
 import os
 import sys
 
-from earloop.engine.steadiness import real_time_allowed
+from earloop.engine.steadiness import back_to_ordinary, real_time_allowed
 from earloop.engine.urgency import HIGHER, REAL_TIME, granted
 
 TITLE = "Priority of the player"
@@ -21,16 +21,11 @@ def describe_priority() -> list[str]:
         return []
     with contextlib.suppress(OSError, ImportError):
         real_time_allowed()
-        _give_back()
+        back_to_ordinary()
         return [f"{TITLE}: {BY_LIMITS}"]
     given = ""
     # Whatever a bus or a service answers, or doesn't: then it gives nothing.
     with contextlib.suppress(Exception):
         given = granted(os.getpid())
-        _give_back()
+        back_to_ordinary()
     return [f"{TITLE}: {BY_KIT.get(given, ORDINARY)}"]
-
-
-def _give_back() -> None:
-    if sys.platform == "linux":
-        os.sched_setscheduler(0, os.SCHED_OTHER | os.SCHED_RESET_ON_FORK, os.sched_param(0))

@@ -52,6 +52,12 @@ def tidy() -> None:
     gc.collect()
 
 
+def back_to_ordinary(thread: int = 0) -> None:
+    """A thread's real-time priority given back; needs no right. That children don't inherit it stays (sched(7))."""
+    if sys.platform == "linux":
+        os.sched_setscheduler(thread, os.SCHED_OTHER | os.SCHED_RESET_ON_FORK, os.sched_param(0))
+
+
 def _left_out() -> list[str]:
     return os.environ.get("EARLOOP_UNSTEADY", "").split(",")
 

@@ -19,7 +19,7 @@ import time
 from typing import Any
 
 from earloop.engine.realtime_kit import NotGiven, RealtimeKit
-from earloop.engine.steadiness import NICEST
+from earloop.engine.steadiness import NICEST, back_to_ordinary
 
 REAL_TIME, HIGHER = "real-time priority from RealtimeKit", "higher priority from RealtimeKit"
 LOWEST = 1
@@ -97,13 +97,10 @@ class Urgency:
         self._give_back(*{self._asked[0], *(thread for thread, given in [*self._given.items()] if given == REAL_TIME)})
 
     def _give_back(self, *threads: int) -> None:
-        """Needs no right. What came with it, that children don't inherit, can't be given back."""
-        if sys.platform != "linux":
-            return
         for thread in threads:
             self._given.pop(thread, None)
             with contextlib.suppress(OSError):
-                os.sched_setscheduler(thread, os.SCHED_OTHER | os.SCHED_RESET_ON_FORK, os.sched_param(0))
+                back_to_ordinary(thread)
 
 
 def granted(thread: int) -> str:
