@@ -18,6 +18,7 @@ from earloop.reading.differences_told import NAMES, told
 from earloop.scores import ScoreError
 from earloop.scores.kept_pages import page_word
 from earloop.scores.other_readings import PROPOSAL, OtherReading, kept_about, other_reading
+from earloop.session.counted import counted
 
 PROPOSED = "proposal"
 """The word for what earloop proposes, in place of a file."""
@@ -62,7 +63,7 @@ def _as_text(
     if not found:
         yield "They are the same."
         return
-    yield f"{len(found)} {'difference' if len(found) == 1 else 'differences'}"
+    yield counted(len(found), "difference")
     for difference in found:
         sentence = told(line, difference)
         yield sentence[:1].upper() + sentence[1:]

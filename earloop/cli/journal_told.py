@@ -18,6 +18,7 @@ from earloop.coaching.progress import seconds_spent
 from earloop.journal import Happening
 from earloop.journal.place import journal_path, short_name
 from earloop.journal.written import as_csv, as_object
+from earloop.session.counted import counted
 
 WORD = "wipe"
 """What is typed to say that the journal shall really go."""
@@ -49,8 +50,7 @@ def as_table(happenings: list[Happening]) -> str:
     minutes = seconds_spent(happenings) / 60
     days = len({h.at.astimezone().date() for h in happenings})
     entries = "1 entry" if len(happenings) == 1 else f"{len(happenings)} entries"
-    spent = f"{minutes:.0f} minute{'s' * (round(minutes) != 1)}"
-    total = f"{entries}, {spent} on {days} {'day' if days == 1 else 'days'}"
+    total = f"{entries}, {counted(round(minutes), 'minute')} on {counted(days, 'day')}"
     return "\n".join([*aligned(rows), "", total])
 
 

@@ -18,6 +18,7 @@ from earloop.engine.play import play_until_over
 from earloop.journal import Happening
 from earloop.layers import Layer
 from earloop.reading import Reading
+from earloop.session.counted import counted
 from earloop.session.diary import Diary
 from earloop.session.played import Played
 from earloop.session.sound_choices import SoundChoices
@@ -54,7 +55,7 @@ def play(words: argparse.Namespace) -> int:
             played.end()
         if not diary.flush() and diary.notice:
             print(diary.notice, file=sys.stderr)
-    print(f"{layer.name}: {_counted(len(layer.tones), 'tone')}, {_counted(passes, 'time')}; {last.output}")
+    print(f"{layer.name}: {counted(len(layer.tones), 'tone')}, {counted(passes, 'time')}; {last.output}")
     return 0
 
 
@@ -86,12 +87,8 @@ def render(words: argparse.Namespace) -> int:
                 sounding_file(performance, path, passes_of(words, sound), how)
     except OutputError as error:
         raise Refusal(str(error)) from error
-    print(f"wrote {words.output}: {layer.name}, {_counted(len(layer.tones), 'tone')}")
+    print(f"wrote {words.output}: {layer.name}, {counted(len(layer.tones), 'tone')}")
     return 0
-
-
-def _counted(number: int, word: str) -> str:
-    return f"{number} {word}{'s' * (number != 1)}"
 
 
 def prepare(engine: Engine, sound: SoundChoices, reading: Reading) -> None:

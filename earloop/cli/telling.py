@@ -8,6 +8,7 @@ from typing import Any
 from earloop.cli.columns import aligned
 from earloop.line import Span
 from earloop.reading import Reading
+from earloop.session.counted import counted
 
 ROLES = {"single": "", "upper": "upper", "middle": "middle", "lower": "lower"}
 
@@ -70,7 +71,7 @@ def _tone_json(reading: Reading, i: int) -> dict[str, Any]:
 def heading(reading: Reading) -> Iterator[str]:
     """Title, home key, and what was decided while the score was read."""
     line, home, count = reading.line, reading.home, len(reading.phrases)
-    yield f"{line.title or 'untitled'}: {len(line)} tone{'s' * (len(line) != 1)}, {count} phrase{'s' * (count != 1)}"
+    yield f"{line.title or 'untitled'}: {counted(len(line), 'tone')}, {counted(count, 'phrase')}"
     yield f"home: {home.key.name} ({round(100 * home.sure)} % sure)"
     yield from line.notes
 

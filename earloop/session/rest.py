@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 
 from earloop.coaching.plan import REST, REST_AFTER
+from earloop.session.counted import counted
 
 MOST_BETWEEN = 5.0
 """Seconds; a longer gap between two looks (a machine put to sleep) is no work."""
@@ -46,6 +47,6 @@ class RestWatch:
         """The proposal, with whom to ask."""
         minutes = round(self.worked / 60)
         return (
-            f"You have worked for {minutes} {'minute' if minutes == 1 else 'minutes'}: rest {REST} now, voice and "
+            f"You have worked for {counted(minutes, 'minute')}: rest {REST} now, voice and "
             "hands too, and stop at pain. What is good for you, a teacher or a specialist decides."
         )

@@ -20,6 +20,7 @@ from earloop.coaching.standing import standings
 from earloop.journal import Happening
 from earloop.reading import Reading
 from earloop.screen.signs import Signs
+from earloop.session.counted import counted
 
 BAR = 30
 """Cells of the longest bar in plain ASCII."""
@@ -85,7 +86,7 @@ def _days(noted: Noted, bars: bool) -> list[str]:
     most = max(FULL_DAY, *(value for _, value in minutes))
     week = sum(value for _, value in minutes[-7:])
     total = seconds_spent(noted.happenings) / 60
-    spent = f"{week:.0f} minute{'s' * (round(week) != 1)}"
+    spent = counted(round(week), "minute")
     said = f"{spent} in the last seven days, {total:.0f} in all; rest after {REST_AFTER} at the latest"
     if not bars:
         return [said]
@@ -140,7 +141,7 @@ def _links(noted: Noted, bars: bool) -> list[str]:
     if not counts:
         return [EMPTY]
     shaky = sum(link.shaky for link in counts)
-    rows = [f"{shaky} of {len(counts)} link{'s' * (len(counts) != 1)} {'is' if shaky == 1 else 'are'} shaky"]
+    rows = [f"{shaky} of {counted(len(counts), 'link')} {'is' if shaky == 1 else 'are'} shaky"]
     rows.append("tones        degrees  lately  times  last      ")
     for link in counts[:MOST_LINKS]:
         tones = f"{link.first + 1} to {link.second + 1}"

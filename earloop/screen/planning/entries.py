@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from earloop.coaching.due import Due
 from earloop.coaching.items import told
-from earloop.coaching.plan import REST, Plan
-from earloop.coaching.plan import clock as clock
+from earloop.coaching.plan import REST, Plan, clock
 from earloop.journal.place import short_name
 from earloop.screen.signs import Signs
 

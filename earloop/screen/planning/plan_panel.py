@@ -11,13 +11,14 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from earloop.coaching.due import Due
-from earloop.coaching.plan import LONGEST, WAYS, Plan, as_object
+from earloop.coaching.plan import LONGEST, WAYS, Plan, as_object, clock
 from earloop.coaching.today import due_today, plan_today
 from earloop.journal import JournalError
 from earloop.screen.background import in_background
 from earloop.screen.panels.panel import Panel
-from earloop.screen.planning.entries import Entry, clock, entries
+from earloop.screen.planning.entries import Entry, entries
 from earloop.screen.signs import Signs
+from earloop.session.counted import counted
 from earloop.session.lesson import Lesson
 from earloop.session.session import Session
 
@@ -128,7 +129,7 @@ class PlanPanel(Panel[int | Due]):
         plan, worked = self.plan, round(self.lesson.rest.worked / 60)
         whose = f"  (from {plan.source})" if plan.source else ""
         parts = [f"{clock(plan.seconds)} of {plan.minutes} minutes planned{whose}"]
-        parts.append(f"{worked} minute{'s' * (worked != 1)} worked without a rest")
+        parts.append(f"{counted(worked, 'minute')} worked without a rest")
         if self.lesson.line:
             parts.append(self.lesson.line.rpartition(",")[0])
         if self.lesson.rest.due:

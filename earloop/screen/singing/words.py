@@ -7,6 +7,7 @@ from earloop.screen.keys import BY_ID
 from earloop.screen.keys_text import KeyTold
 from earloop.screen.signs import Signs
 from earloop.screen.stand.lines import DRONE_WORDS, layer_words, shortened
+from earloop.session.counted import counted
 from earloop.session.judging import Judged, Measure, lag_told
 from earloop.session.session import Session
 from earloop.session.singing import Way, Whose
@@ -140,7 +141,7 @@ def result(judged: Judged, number: int, signs: Signs) -> str:
     """The answer in one line: right of how many, drift and reference apart from single tones."""
     tones = judged.heard.tones
     right = sum(tone.verdict == "right" for tone in tones)
-    parts = [f"answer {number}: {right} of {len(tones)} tone{'s' * (len(tones) != 1)} right"]
+    parts = [f"answer {number}: {right} of {counted(len(tones), 'tone')} right"]
     if abs(judged.heard.drift) >= DRIFTED:
         way = "rose" if judged.heard.drift > 0 else "fell"
         parts.append(f"the pitch {way} {abs(judged.heard.drift):.0f} cents over the phrase")
@@ -149,6 +150,5 @@ def result(judged: Judged, number: int, signs: Signs) -> str:
     if judged.measure.relative:
         parts.append(f"your reference {judged.heard.offset:+.0f} cents from the score's")
     if judged.heard.extra:
-        extra = len(judged.heard.extra)
-        parts.append(f"{extra} more tone{'s' * (extra != 1)} between")
+        parts.append(f"{counted(len(judged.heard.extra), 'more tone')} between")
     return f" {signs.dot} ".join(parts)

@@ -24,6 +24,7 @@ from earloop.screen.stand.singing import SingingBack
 from earloop.screen.stand.whole import WholeInSight
 from earloop.screen.stand.why import reasons
 from earloop.screen.themes import next_theme
+from earloop.session.counted import counted
 
 
 class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingBack, WholeInSight):
@@ -98,9 +99,7 @@ class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingB
             self._offer("Which tune?", named, lambda number: self.open_in_time(path, wanted={"tune": number}))
             return
         parts = await in_background(lambda: list_parts(path))
-        options = [
-            (f"{part.number}  {part.name}  ({part.tones} tone{'s' * (part.tones != 1)})", part.number) for part in parts
-        ]
+        options = [(f"{part.number}  {part.name}  ({counted(part.tones, 'tone')})", part.number) for part in parts]
         if len(options) < 2:
             self.say("The score has one part only.")
             return
