@@ -10,8 +10,18 @@ from typing import Any
 NOTE_OFF, NOTE_ON, CONTROL = 0x80, 0x90, 0xB0
 
 
+FETCHED_EVERY = 0.002
+"""Seconds."""
+QUEUED = 1 << 16
+"""Messages that may wait to be fetched."""
+
+
 class ListeningPort:
-    """Receives on a virtual JACK port called `name`. `got` holds (monotonic second, message) in order of arrival."""
+    """Receives on a virtual JACK port called `name`. `got` holds (monotonic second, message) in order of arrival.
+
+    Messages are fetched by a thread of our own: a callback would make the server's thread wait for the interpreter,
+    and the interpreter, while it opens another client of a synchronous server, waits for that very thread.
+    """
 
     def __init__(self, name: str) -> None:
         import rtmidi
@@ -19,10 +29,13 @@ class ListeningPort:
         self.name = name
         self.got: list[tuple[float, list[int]]] = []
         self._lock = threading.Lock()
-        self._in: Any = rtmidi.MidiIn(rtapi=rtmidi.API_UNIX_JACK, name=name)
+        self._in: Any = rtmidi.MidiIn(rtapi=rtmidi.API_UNIX_JACK, name=name, queue_size_limit=QUEUED)
         self._in.ignore_types(sysex=False, timing=False, active_sense=False)
-        self._in.set_callback(self._received)
         self._in.open_virtual_port("in")
+        self._at: float | None = None
+        self._closing = threading.Event()
+        self._fetching = threading.Thread(target=self._fetch_always, daemon=True)
+        self._fetching.start()
 
     def __enter__(self) -> ListeningPort:
         return self
@@ -32,14 +45,24 @@ class ListeningPort:
 
     def close(self) -> None:
         if self._in is not None:
-            self._in.cancel_callback()
+            self._closing.set()
+            self._fetching.join()
+            self._fetch()
             self._in.close_port()
             self._in.delete()
             self._in = None
 
-    def _received(self, message: tuple[list[int], float], data: Any) -> None:
+    def _fetch_always(self) -> None:
+        while not self._closing.wait(FETCHED_EVERY):
+            self._fetch()
+
+    def _fetch(self) -> None:
+        """The first message's time is when it is fetched; the server tells how long after it each other came."""
         with self._lock:
-            self.got.append((time.monotonic(), message[0]))
+            while (message := self._in.get_message()) is not None:
+                words, since = message
+                self._at = time.monotonic() if self._at is None else self._at + since
+                self.got.append((self._at, words))
 
     def messages(self) -> list[tuple[float, list[int]]]:
         with self._lock:
