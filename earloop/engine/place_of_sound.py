@@ -42,7 +42,7 @@ class PulledSounder(Protocol):
 class PlaceOfSound:
     """Owns the player's sounder. `choice` is what the performer asked for, which may not be what is there just now.
 
-    `before_opening` is called whenever something is about to be opened, which takes long.
+    `before_opening` is called whenever something is about to be opened, which takes long, `after_opening` then.
     """
 
     def __init__(self) -> None:
@@ -50,6 +50,7 @@ class PlaceOfSound:
         self.notice = ""
         self.lock: Any = threading.Lock()
         self.before_opening: Callable[[], None] = lambda: None
+        self.after_opening: Callable[[], None] = lambda: None
         self.player = Player(Silent())
         self._level = 0.5
         self._missing = False
@@ -164,7 +165,10 @@ class PlaceOfSound:
 
     def _opened(self, choice: OutputChoice, left: Left = frozenset()) -> Sounder:
         self.before_opening()
-        return opened(choice, self._level, left)
+        try:
+            return opened(choice, self._level, left)
+        finally:
+            self.after_opening()
 
     def _move(self, sounder: Sounder) -> None:
         old = self.sounder

@@ -51,7 +51,7 @@ class EngineProcess:
         self.listening = Listening()
         self.lateness = Lateness(steadied)
         self.urgency = Urgency(asks, self.listening.wake_end)
-        self.sound.before_opening = self.urgency.at_ease
+        self.sound.before_opening, self.sound.after_opening = self.urgency.at_ease, self.urgency.at_work
         self.notice = ""
         self._unpacker = Unpacker()
         self._gathered = Gathered()

@@ -3,7 +3,8 @@
 The asking has a thread of its own and begins in a quiet moment, so that no sound ever waits for it. What comes with
 real-time priority is that the kernel ends a process that runs for too long without waiting (RLIMIT_RTTIME). So:
 
-- Before the engine opens an output (libraries are loaded then), it goes back to ordinary priority by itself.
+- Before the engine opens an output (libraries are loaded then), it goes back to ordinary priority by itself. So it
+  does with real-time priority that limits allow: it would hold up another player of the same priority.
 - A signal (SIGXCPU) comes after a quarter of the time allowed; its answer is ordinary priority, at once.
 - Between commands that come in a crowd it waits for some microseconds: the kernel then counts from zero.
 """
@@ -19,7 +20,7 @@ import time
 from typing import Any
 
 from earloop.engine.realtime_kit import NotGiven, RealtimeKit
-from earloop.engine.steadiness import NICEST, back_to_ordinary
+from earloop.engine.steadiness import NICEST, back_to_ordinary, real_time_allowed
 
 REAL_TIME, HIGHER = "real-time priority from RealtimeKit", "higher priority from RealtimeKit"
 LOWEST = 1
@@ -44,6 +45,7 @@ class Urgency:
         self._asking = False
         self._asked: tuple[int, float] = (0, 0.0)
         self._eased = 0
+        self._by_limits = sys.platform == "linux" and os.sched_getscheduler(0) == os.SCHED_FIFO
         if self._tries:
             signal.signal(signal.SIGXCPU, self._ran_too_long)
             if wake is not None:
@@ -69,10 +71,16 @@ class Urgency:
     def at_ease(self) -> None:
         """Something long is about to be done in the main thread."""
         self._eased += 1
-        if self._given.get(os.getpid()) == REAL_TIME:
+        if self._by_limits or self._given.get(os.getpid()) == REAL_TIME:
             self._give_back(os.getpid())
         if self._asked[0] == os.getpid():
             self._asked = 0, 0.0
+
+    def at_work(self) -> None:
+        """It is done. What limits allow comes back at once, what is asked for in a quiet moment."""
+        if self._by_limits:
+            with contextlib.suppress(OSError):
+                real_time_allowed()
 
     def rest(self) -> None:
         """The kernel counts anew how long the main thread has run."""

@@ -11,12 +11,15 @@ from listening_port import ListeningPort, wait_for
 from performances import over_a_drone, steps
 
 from earloop.engine.client import Engine
+from earloop.engine.messages import Doing
 from earloop.sounding.outputs import OutputChoice
 from tests.bench.late_onsets import Sleepers, Stolen
 
 MINUTES = float(os.environ.get("EARLOOP_SOAK_MINUTES", "30"))
 MOST_GROWTH = 5 * 1024
 """KiB."""
+NEAR = 0.1
+"""Seconds from a late moment within which what the engine did is told."""
 LATE = 0.005
 """Seconds. Holds on an otherwise idle machine."""
 
@@ -32,6 +35,8 @@ def test_half_an_hour_of_loops(jack: str, capsys: pytest.CaptureFixture[str]) ->
     """
     late: list[float] = []
     due: list[float] = []
+    woken: list[float] = []
+    doings: list[Doing] = []
     with (
         Stolen() as stolen,
         Sleepers() as sleepers,
@@ -53,6 +58,8 @@ def test_half_an_hour_of_loops(jack: str, capsys: pytest.CaptureFixture[str]) ->
             measured = engine.measure()
             late += measured.lateness
             due += measured.due
+            woken += measured.woken
+            doings += measured.doings
             assert engine.restarted == 0
             port.forget_all_but(4000)
         engine.stop()
@@ -68,6 +75,10 @@ def test_half_an_hour_of_loops(jack: str, capsys: pytest.CaptureFixture[str]) ->
             f"{1000 * max(late):.2f} ms, 99th percentile {1000 * np.percentile(late, 99):.3f} ms; 0 hanging notes"
         )
         for k in too_late:
-            print(f"  {1000 * late[k]:.1f} ms late; a bare sleeper overslept {1000 * overslept[k]:.1f} ms")
+            beside = [f"{name} {1000 * took:.1f} ms" for at, took, name in doings if abs(at - due[k]) < NEAR]
+            print(
+                f"  {1000 * late[k]:.1f} ms late, awake {1000 * woken[k]:+.1f}; a bare sleeper overslept "
+                f"{1000 * overslept[k]:.1f} ms; {', '.join(beside) or 'the engine did nothing long'}"
+            )
     assert growth < MOST_GROWTH
     assert too_late == below
