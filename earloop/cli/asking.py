@@ -22,6 +22,7 @@ from earloop.coaching.edge import Result, level_of
 from earloop.coaching.question import Part, Question
 from earloop.coaching.questions import QUESTIONS, spots_of
 from earloop.engine.client import Engine
+from earloop.line.counted import counted
 from earloop.session.asking import Asking, Way, past_of
 from earloop.session.choices import Choices
 from earloop.session.diary import Diary
@@ -86,7 +87,7 @@ def _listed(session: Session, phrases: range, past: list[Result]) -> list[str]:
         for entry in QUESTIONS:
             hard = [spot.difficulty for spot in spots if spot.kind == entry.kind]
             if hard:
-                places = f"{len(hard)} way{'s' if len(hard) > 1 else ''} to ask"
+                places = f"{counted(len(hard), 'way')} to ask"
                 reach = f"difficulty {min(hard):.2f} to {max(hard):.2f}, you are at {level_of(past, entry.kind):.2f}"
                 said.append(f"phrase {phrase + 1}, {entry.kind}: {entry.title}; {places}, {reach}")
     return said or ["This reading supports no question: it has too few tones."]

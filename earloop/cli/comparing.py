@@ -11,6 +11,7 @@ from typing import Any
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import chosen, line_of
 from earloop.line import Line
+from earloop.line.counted import counted
 from earloop.reading import Key, read
 from earloop.reading.agreement import Agreement, agreement
 from earloop.reading.differences import Difference, Value, differences
@@ -18,7 +19,6 @@ from earloop.reading.differences_told import NAMES, told
 from earloop.scores import ScoreError
 from earloop.scores.kept_pages import page_word
 from earloop.scores.other_readings import PROPOSAL, OtherReading, kept_about, other_reading
-from earloop.session.counted import counted
 
 PROPOSED = "proposal"
 """The word for what earloop proposes, in place of a file."""

@@ -18,7 +18,7 @@ from earloop.coaching.progress import seconds_spent
 from earloop.journal import Happening
 from earloop.journal.place import journal_path, short_name
 from earloop.journal.written import as_csv, as_object
-from earloop.session.counted import counted
+from earloop.line.counted import counted
 
 WORD = "wipe"
 """What is typed to say that the journal shall really go."""
@@ -49,7 +49,7 @@ def as_table(happenings: list[Happening]) -> str:
     rows += [_told(h) for h in happenings]
     minutes = seconds_spent(happenings) / 60
     days = len({h.at.astimezone().date() for h in happenings})
-    entries = "1 entry" if len(happenings) == 1 else f"{len(happenings)} entries"
+    entries = counted(len(happenings), "entry", "entries")
     total = f"{entries}, {counted(round(minutes), 'minute')} on {counted(days, 'day')}"
     return "\n".join([*aligned(rows), "", total])
 
@@ -81,7 +81,7 @@ def _export(happenings: list[Happening], out: Path, replace: bool) -> int:
             raise Refusal(f"{out} ends in {out.suffix or 'nothing'}: name it .csv, .json or .jsonl")
     with written(out, replace) as path:
         path.write_text("".join(lines), encoding="utf-8", newline="")
-    print(f"{len(happenings)} {'entry is' if len(happenings) == 1 else 'entries are'} in {out}")
+    print(f"{counted(len(happenings), 'entry is', 'entries are')} in {out}")
     return 0
 
 

@@ -17,8 +17,8 @@ from earloop.engine.client import Engine
 from earloop.engine.play import play_until_over
 from earloop.journal import Happening
 from earloop.layers import Layer
+from earloop.line.counted import counted
 from earloop.reading import Reading
-from earloop.session.counted import counted
 from earloop.session.diary import Diary
 from earloop.session.played import Played
 from earloop.session.sound_choices import SoundChoices

@@ -16,6 +16,7 @@ from earloop.coaching.beside import Beside, Figures, side_by_side
 from earloop.journal import JournalError
 from earloop.journal.handed_back import HandedBack, handed_back, read_handed_back
 from earloop.layers import NAMES
+from earloop.line.counted import counted
 
 ABREAST = 6
 """So many students stand beside one another; further ones below."""
@@ -36,7 +37,7 @@ def hand_back(words: argparse.Namespace) -> int:
     with written(words.hand_back, words.replace, [words.file]) as path:
         path.write_text("".join(lines), encoding="utf-8", newline="")
     whose = f"under the name {name}" if name else "without a name (--name adds one)"
-    print(f"{len(happenings)} {'entry is' if len(happenings) == 1 else 'entries are'} in {words.hand_back}, {whose}")
+    print(f"{counted(len(happenings), 'entry is', 'entries are')} in {words.hand_back}, {whose}")
     return 0
 
 

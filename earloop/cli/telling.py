@@ -7,8 +7,8 @@ from typing import Any
 
 from earloop.cli.columns import aligned
 from earloop.line import Span
+from earloop.line.counted import counted
 from earloop.reading import Reading
-from earloop.session.counted import counted
 
 ROLES = {"single": "", "upper": "upper", "middle": "middle", "lower": "lower"}
 

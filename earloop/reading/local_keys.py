@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from earloop.line import Line, Span
+from earloop.line.counted import counted
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.degrees import heights_of, places_for
 from earloop.reading.local_passages import key_at, passage_keys
@@ -58,7 +59,7 @@ def why_local(line: Line, local: LocalKey, home: Key) -> str:
         if semitones == 0:
             return f"{name}: it repeats {where} and reads as they do."
         way = "higher" if semitones > 0 else "lower"
-        count = f"{abs(semitones)} semitone{'s' if abs(semitones) != 1 else ''}"
+        count = counted(abs(semitones), "semitone")
         return f"{name}: it repeats {where} {count} {way} and keeps their degrees."
     if local.key == home:
         return f"{name}: nothing leads away from the home key here."

@@ -13,6 +13,7 @@ from math import exp
 import numpy as np
 
 from earloop.line import Line, Span
+from earloop.line.counted import counted
 from earloop.reading.motive_runs import runs
 from earloop.reading.motive_shapes import Place, Shapes, shapes_of
 from earloop.reading.motive_units import Found, answers
@@ -60,8 +61,7 @@ def why_motive(reading: Reading, motive: Motive) -> str:
         return f"Motive {motive.name} is first heard in tones {first} to {last} and is answered later."
     where = ""
     if motive.steps:
-        count = abs(motive.steps)
-        where = f", {count} step{'s' if count > 1 else ''} {'higher' if motive.steps > 0 else 'lower'}"
+        where = f", {counted(abs(motive.steps), 'step')} {'higher' if motive.steps > 0 else 'lower'}"
     alike = " with the very same intervals" if motive.exact and motive.treatment in ("transposed", "sequence") else ""
     return f"Motive {motive.name} {_WORDS[motive.treatment]} in tones {first} to {last}{where}{alike}."
 

@@ -16,6 +16,7 @@ from typing import Any
 from filelock import FileLock, Timeout
 
 from earloop.line import Line
+from earloop.line.counted import counted
 from earloop.reading import Decisions
 from earloop.scores.carried import carried_over, same_tones, settled_in
 from earloop.scores.errors import ScoreError
@@ -142,8 +143,8 @@ class KeptReading:
             self.save(self.decided)
         count = len(self.decided.unplaced)
         if count:
-            waits = "decision has no place" if count == 1 else "decisions have no place"
-            self.notes.append(f"{count} {waits} in this score: X puts them where you say")
+            waiting = counted(count, "decision has no place", "decisions have no place")
+            self.notes.append(f"{waiting} in this score: X puts them where you say")
 
 
 def _print_of(text: str | None) -> str | None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from earloop.line import Line, Marks, Meter, Pitch, Tone
+from earloop.line.counted import counted
 from earloop.scores.bars import Bar, Entry, PartPage
 from earloop.scores.printed_signs import stronger
 
@@ -218,18 +219,14 @@ def _meters(bars: Sequence[tuple[Fraction, Bar]], start: Fraction) -> tuple[tupl
 def _sentences(gathered: _Gathered, page: PartPage) -> list[str]:
     notes = []
     if gathered.chords:
-        notes.append(f"{_many(gathered.chords, 'chord')} reduced to the top tone.")
+        notes.append(f"{counted(gathered.chords, 'chord')} reduced to the top tone.")
     if gathered.left_out or gathered.filled:
         notes.append(
             "Several voices share the staff: the first is the line; "
-            f"{_many(gathered.filled, 'tone')} of the others fill its rests, {gathered.left_out} are left out."
+            f"{counted(gathered.filled, 'tone')} of the others fill its rests, {gathered.left_out} are left out."
         )
     if gathered.trimmed:
-        notes.append(f"{_many(gathered.trimmed, 'overlapping tone')} shortened: one tone at a time.")
+        notes.append(f"{counted(gathered.trimmed, 'overlapping tone')} shortened: one tone at a time.")
     if page.move_steps or page.move_semitones:
         notes.append("A transposing instrument: pitches are as they sound; the written ones are kept.")
     return notes
-
-
-def _many(count: int, thing: str) -> str:
-    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"

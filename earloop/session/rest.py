@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 
 from earloop.coaching.plan import REST, REST_AFTER
-from earloop.session.counted import counted
+from earloop.line.counted import counted
 
 MOST_BETWEEN = 5.0
 """Seconds; a longer gap between two looks (a machine put to sleep) is no work."""

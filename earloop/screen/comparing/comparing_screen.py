@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from earloop.layers import NAMES
+from earloop.line.counted import counted
 from earloop.reading import Reading
 from earloop.reading.agreement import Agreement
 from earloop.reading.differences_told import in_short
@@ -102,9 +103,9 @@ class ComparingScreen(Saying[int | None]):
     def _show(self) -> None:
         comparing, self._shown_in = self.comparing, self.app.size.width
         count = len(comparing.differences)
-        place = f"{comparing.at + 1} of {count}" if count else "no"
+        place = f"{comparing.at + 1} of {counted(count, 'difference')}" if count else "no differences"
         words = (
-            f"{place} difference{'s' * (count != 1)}",
+            place,
             f"you and {comparing.name}",
             comparing.line.title or "untitled",
         )

@@ -18,9 +18,9 @@ from earloop.coaching.progress import (
 )
 from earloop.coaching.standing import standings
 from earloop.journal import Happening
+from earloop.line.counted import counted
 from earloop.reading import Reading
 from earloop.screen.signs import Signs
-from earloop.session.counted import counted
 
 BAR = 30
 """Cells of the longest bar in plain ASCII."""

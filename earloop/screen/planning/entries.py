@@ -9,6 +9,7 @@ from earloop.coaching.due import Due
 from earloop.coaching.items import told
 from earloop.coaching.plan import REST, Plan, clock
 from earloop.journal.place import short_name
+from earloop.line.counted import counted
 from earloop.screen.signs import Signs
 
 
@@ -29,7 +30,7 @@ def entries(plan: Plan, due: Sequence[Due] | None, on: int | None, signs: Signs,
         if place in rests:
             found.append(Entry(f"    rest {REST} minutes"))
         mark = signs.plays if place == on else " "
-        passes = "1 pass" if step.passes == 1 else f"{step.passes} passes"
+        passes = counted(step.passes, "pass", "passes")
         row = f"{mark}{place + 1:>3}  {step.layer:<13}{step.way:<6}{passes:>9}{step.tempo:>7} %{clock(step.seconds):>8}"
         found.append(Entry(row, step=place))
     if not plan.steps:

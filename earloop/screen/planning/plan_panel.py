@@ -14,11 +14,11 @@ from earloop.coaching.due import Due
 from earloop.coaching.plan import LONGEST, WAYS, Plan, as_object, clock
 from earloop.coaching.today import due_today, plan_today
 from earloop.journal import JournalError
+from earloop.line.counted import counted
 from earloop.screen.background import in_background
 from earloop.screen.panels.panel import Panel
 from earloop.screen.planning.entries import Entry, entries
 from earloop.screen.signs import Signs
-from earloop.session.counted import counted
 from earloop.session.lesson import Lesson
 from earloop.session.session import Session
 

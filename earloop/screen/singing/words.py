@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from earloop.line.counted import counted
 from earloop.line.pitch import pitch_from_midi
 from earloop.screen.keys import BY_ID
 from earloop.screen.keys_text import KeyTold
 from earloop.screen.signs import Signs
 from earloop.screen.stand.lines import DRONE_WORDS, layer_words, shortened
-from earloop.session.counted import counted
 from earloop.session.judging import Judged, Measure, lag_told
 from earloop.session.session import Session
 from earloop.session.singing import Way, Whose

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
+from earloop.line.counted import counted
 from earloop.screen.background import in_background
 from earloop.screen.keys import KEYS
 from earloop.screen.library import phrases_folder
@@ -24,7 +25,6 @@ from earloop.screen.stand.singing import SingingBack
 from earloop.screen.stand.whole import WholeInSight
 from earloop.screen.stand.why import reasons
 from earloop.screen.themes import next_theme
-from earloop.session.counted import counted
 
 
 class Stand(AskingTheEar, Coaching, Comparisons, Giving, PlacingByHand, SingingBack, WholeInSight):

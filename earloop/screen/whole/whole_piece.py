@@ -12,6 +12,7 @@ from textual.geometry import Size
 from textual.widget import Widget
 from textual.widgets import Static
 
+from earloop.line.counted import counted
 from earloop.screen.long_list import LongList
 from earloop.screen.panels.panel import Panel
 from earloop.screen.signs import Signs
@@ -37,10 +38,9 @@ class WholePiece(Panel[int]):
     keys_line = "{up} {down} choose  enter go there  d next by hand  space play  q back"
 
     def __init__(self, session: Session, signs: Signs) -> None:
-        count = len(session.reading.phrases)
         told = (
-            f"{len(session.line):,} tone{'s' * (len(session.line) != 1)}",
-            f"{count:,} phrase{'s' * (count != 1)}",
+            counted(len(session.line), "tone"),
+            counted(len(session.reading.phrases), "phrase"),
             f"home {signs.key(session.reading.home.key.name)}",
             session.line.title or "the whole piece",
         )
