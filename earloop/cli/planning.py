@@ -15,6 +15,7 @@ from earloop.cli.words import CARE
 from earloop.coaching.due import Due
 from earloop.coaching.items import told
 from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object, clock, from_object
+from earloop.coaching.proposing import why_it_ends
 from earloop.coaching.today import due_on, plan_today
 from earloop.journal import JournalError
 from earloop.journal.place import journal_path, short_name
@@ -88,7 +89,8 @@ def as_table(made: Plan, reading: Reading) -> str:
     if made.source:
         head += f" (a plan from {made.source})"
     total = f"{clock(made.seconds)} of {made.minutes} minutes; a rest is due after {REST_AFTER} minutes at the latest"
-    return "\n".join([head, "", *lines, "", total, CARE])
+    ends = why_it_ends(made)
+    return "\n".join([head, "", *lines, "", total, *([ends] if ends else []), CARE])
 
 
 def due(words: argparse.Namespace) -> int:

@@ -1,8 +1,9 @@
 """A plan proposed from what went well or badly and from the minutes there are. The rules are ours, by judgement.
 
 Layers that are not sure yet come first into the time there is, in the order one practises them, until one has no room;
-a sure one gets a reminder where room is left. What remains goes to more singing of the weakest. The steps then stand in
-the layers' own order. A weak layer goes slower than last time, a sure one faster.
+a sure one gets a reminder where room is left. What remains goes to more singing, then to more playing, of the weakest.
+The steps then stand in the layers' own order. A weak layer goes slower than last time, a sure one faster. A short
+phrase may not fill a long session: `why_it_ends` then says so.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import replace
 from earloop.coaching.plan import FASTEST, LONGEST, WAYS, Plan, Step, Way
 from earloop.coaching.standing import GRIPS, NEVER, Grip, Standing
 from earloop.layers import NAMES, LayerName
+from earloop.line.counted import counted
 
 PASSES: Mapping[Grip, Mapping[Way, int]] = {
     "new": {"hear": 3, "sing": 3, "play": 2},
@@ -24,7 +26,7 @@ FIRST_TEMPO = 80
 """Percent, for a layer that was never played: slow work first (common practice)."""
 SLOWEST_PROPOSED = 40
 MOST_PROPOSED = 8
-"""More passes of one step than this are left to the player."""
+"""More passes of one step than this are left to the player (ours, by judgement)."""
 
 
 def propose(
@@ -82,17 +84,30 @@ def _length(steps: Iterable[Step]) -> float:
 
 
 def _filled(steps: list[Step], known: Mapping[LayerName, Standing], room: float) -> list[Step]:
-    """More singing, one pass at a time, the weakest layers first, while there is room."""
+    """More singing, then more playing, one pass at a time, the weakest layers first, while there is room."""
     by_need = ("weak", "new", "under way", "sure")
     assert set(by_need) == set(GRIPS)
-    places = [place for place, step in enumerate(steps) if step.way == "sing"]
-    places.sort(key=lambda place: by_need.index(known.get(steps[place].layer, NEVER).grip))
-    growing = True
-    while growing:
-        growing = False
-        for place in places:
-            longer = replace(steps[place], passes=steps[place].passes + 1)
-            more = longer.seconds - steps[place].seconds
-            if longer.passes <= MOST_PROPOSED and more <= room:
-                steps[place], room, growing = longer, room - more, True
+    for way in ("sing", "play"):
+        places = [place for place, step in enumerate(steps) if step.way == way]
+        places.sort(key=lambda place: by_need.index(known.get(steps[place].layer, NEVER).grip))
+        growing = True
+        while growing:
+            growing = False
+            for place in places:
+                longer = replace(steps[place], passes=steps[place].passes + 1)
+                more = longer.seconds - steps[place].seconds
+                if longer.passes <= MOST_PROPOSED and more <= room:
+                    steps[place], room, growing = longer, room - more, True
     return steps
+
+
+def why_it_ends(plan: Plan) -> str:
+    """A sentence on a plan that ends a minute or more before its time because no step is to grow; else empty."""
+    left = int(60 * plan.minutes - plan.seconds) // 60
+    answered = [step for step in plan.steps if step.answered]
+    if left < 1 or not answered or any(step.passes < MOST_PROPOSED for step in answered):
+        return ""
+    return (
+        f"More than {MOST_PROPOSED} passes of a step on end teach little: "
+        f"{counted(left, 'minute is', 'minutes are')} left for another phrase."
+    )

@@ -25,6 +25,7 @@ def test_a_plan_for_a_phrase(journal_file, capsys) -> None:
     assert main(["plan", str(PHRASE), "--minutes", "90"]) == 0
     told = capsys.readouterr().out
     assert "phrase 1" in told
+    assert "minutes are left for another phrase." in told
     assert "teacher" in told
     assert not journal_file.exists()
 

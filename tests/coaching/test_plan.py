@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 
 from earloop.coaching.lengths import pass_seconds
 from earloop.coaching.plan import LONGEST, MOST_PASSES, REST_AFTER, WAYS, Plan, Step, as_object, from_object
-from earloop.coaching.proposing import propose
+from earloop.coaching.proposing import propose, why_it_ends
 from earloop.coaching.standing import Standing, standings
 from earloop.journal import Happening
 from earloop.layers import NAMES, build
@@ -45,6 +46,31 @@ def test_a_proposal_fits_the_time_and_keeps_the_order(lengths, known, minutes) -
     assert plan.seconds <= 60 * minutes + 1e-6 or least
     assert all(1 <= step.passes <= 8 and 10 <= step.tempo <= 300 for step in plan.steps)
     assert all(any(s.layer == step.layer and s.answered for s in plan.steps) for step in plan.steps)
+
+
+@given(lengths.filter(bool), known, minutes)
+def test_the_time_is_filled_or_it_is_said_why_not(lengths, known, minutes) -> None:
+    """What is left is less than a minute, than a pass more of a step, or than the least of a layer not taken in."""
+    plan = propose(0, lengths, known, minutes)
+    left = 60 * minutes - plan.seconds
+    grows = [replace(step, passes=step.passes + 1) for step in plan.steps if step.answered and step.passes < 8]
+    if any(longer.seconds - step.seconds <= left for longer in grows for step in plan.steps if same_step(step, longer)):
+        pytest.fail("a step could be longer")
+    assert left < 60 or grows or "left for another phrase" in why_it_ends(plan)
+    if why_it_ends(plan):
+        assert f" {int(left // 60)} minute" in why_it_ends(plan)
+
+
+def same_step(one: Step, other: Step) -> bool:
+    return (one.layer, one.way) == (other.layer, other.way)
+
+
+def test_a_plan_cut_short_by_hand_gives_no_reason() -> None:
+    """What the player takes out, the player knows of."""
+    plan = propose(0, {"ornamented": 5.0}, {}, 50)
+    assert why_it_ends(plan)
+    assert not why_it_ends(plan.without(0).without(0).without(0))
+    assert not why_it_ends(plan.with_passes(1, 3))
 
 
 @given(lengths, known, minutes)

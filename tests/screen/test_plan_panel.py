@@ -153,7 +153,19 @@ async def test_a_rest_is_proposed_without_a_plan_too(stood):
         await pilot.press("space")
         app.stand.rest.worked = 25 * 60
         await until(pilot, lambda: "rest 5 now" in seen(app))
-        assert "specialist decides" in " ".join(seen(app).split())
+        assert "specialist decides" in " ".join(seen(app).replace("│", " ").split())
         await pilot.press("right")
         await pilot.pause(0.6)
         assert "rest 5 now" not in seen(app)
+
+
+async def test_a_plan_that_ends_before_its_time_says_why(stood, journal_file: Path):
+    """The phrase is short, and more passes than eight of a step are left to the player."""
+    async with stood() as (app, pilot, _player):
+        panel = await opened(app, pilot)
+        for _ in range(8):
+            asked = panel.plan.minutes + 5
+            await pilot.press("greater_than_sign")
+            await until(pilot, lambda asked=asked: panel.ready and panel.plan.minutes == asked)
+        assert panel.plan.seconds < 60 * (panel.plan.minutes - 1)
+        assert "left for another phrase" in " ".join(seen(app).replace("│", " ").split())

@@ -33,7 +33,7 @@ def test_a_plan_is_gone_through_and_noted(terminal, journal_file: Path):
     terminal.wait(lambda text: "minutes planned" in text and "hear" in text)
     terminal.child.send("\x1b[D" * 3 + "+" * 10)
     terminal.wait(lambda text: "1 pass " in text and "130 %" in text)
-    terminal.child.send("\x1b[B\x1b[B" + "\x1b[D" * 3 + "+" * 10)
+    terminal.child.send("\x1b[B\x1b[B" + "\x1b[D" * 9 + "+" * 10)
     terminal.wait(lambda text: text.count("130 %") == 2)
     terminal.child.send("u")
     terminal.wait(lambda text: "2  skeleton     play     1 pass    130 %" in text)

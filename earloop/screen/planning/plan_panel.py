@@ -12,6 +12,7 @@ from textual.widgets.option_list import Option
 
 from earloop.coaching.due import Due
 from earloop.coaching.plan import LONGEST, WAYS, Plan, as_object, clock
+from earloop.coaching.proposing import why_it_ends
 from earloop.coaching.today import due_today, plan_today
 from earloop.journal import JournalError
 from earloop.line.counted import counted
@@ -134,7 +135,7 @@ class PlanPanel(Panel[int | Due]):
             parts.append(self.lesson.line.rpartition(",")[0])
         if self.lesson.rest.due:
             parts = [self.lesson.rest.told]
-        words = f" {self.signs.dot} ".join(parts)
+        words = "\n".join(filter(None, (f" {self.signs.dot} ".join(parts), why_it_ends(plan))))
         if words != self._time_shown:
             self._time_shown = words
             self.query_one("#plan-time", Static).update(words)
