@@ -23,6 +23,13 @@ Gap = tuple[int, int, int, int]
 _LONGEST_CORRECTION = 3
 """Tones. A run of more changed tones between two anchors is another passage, not a misprint put right."""
 
+_RUN = 4
+"""Tones on end that stand on end in both lines: fewer are found anywhere."""
+
+_RELATED = 1 / 3
+"""Share of the shorter line's tones in such runs. Of 3,080 pairs of our phrases and old tunes 93 % have less, a line of
+which every fifth tone was changed, left out or decorated never did (ours)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Alignment:
@@ -51,6 +58,32 @@ def align(old: Line, new: Line) -> Alignment:
     for gap in gaps:
         _put_right(old, new, gap, places)
     return Alignment(tuple(places), semitones)
+
+
+def related(old: Line, new: Line) -> bool:
+    """Whether one line can be another edition or an excerpt of the other, by the share of tones in common runs."""
+    places = align(old, new).places
+    later = {index: k for k, index in enumerate(_full(new))}
+    there = [None if (place := places[index]) is None else later.get(place) for index in _full(old)]
+    shorter = min(len(there), len(later))
+    return _in_runs(there, min(_RUN, shorter)) >= _RELATED * shorter
+
+
+def _full(line: Line) -> list[int]:
+    return [index for index, tone in enumerate(line.tones) if not tone.grace]
+
+
+def _in_runs(there: Sequence[int | None], least: int) -> int:
+    """How many of these places stand in runs of `least` or more that go on by one."""
+    count, run, before = 0, 0, None
+    for place in (*there, None):
+        if place is not None and before is not None and place == before + 1:
+            run += 1
+        else:
+            count += run if run >= least else 0
+            run = int(place is not None)
+        before = place
+    return count
 
 
 def _transposition(old: Line, new: Line) -> int:

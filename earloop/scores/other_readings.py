@@ -7,7 +7,9 @@ from pathlib import Path
 
 from earloop.line import Line
 from earloop.reading import NONE_DECIDED, Decisions
+from earloop.scores.align import related
 from earloop.scores.carried import same_tones, settled_in
+from earloop.scores.errors import ScoreError
 from earloop.scores.kept_form import parse, text_of
 from earloop.scores.kept_pages import page_word, present_place
 from earloop.scores.kept_places import ENDING, data_folder
@@ -49,13 +51,14 @@ def kept_about(score: Path, line: Line, word: str = "", data: Path | None = None
 def other_reading(path: Path, line: Line, data: Path | None = None) -> OtherReading:
     """The reading in the file at `path`, about `line`: a kept file, a package, or a score with what is kept about it.
 
-    Raises ScoreError with one sentence.
+    Raises ScoreError with one sentence, also where its tones are those of another piece.
     """
     if path.name.endswith(ENDING):
-        return _from_text(text_of(path), path.name, line)
+        return _from_text(text_of(path), path.name, line, foreign=True)
     if is_package(path):
-        return _from_text(read_package(path).reading, path.name, line)
+        return _from_text(read_package(path).reading, path.name, line, foreign=True)
     edition = load_line(path)
+    _check_related(path.name, edition, line)
     found = kept_about(path, edition, data=data)
     if not found.decided:
         return OtherReading(
@@ -76,9 +79,17 @@ def text_to_give(score: Path, line: Line, word: str = "", data: Path | None = No
     return written(kept.document, settled_in(kept.decided, kept.line, line)[0], line)
 
 
-def _from_text(text: str, name: str, line: Line) -> OtherReading:
+def _from_text(text: str, name: str, line: Line, foreign: bool = False) -> OtherReading:
     kept = parse(text, name)
+    if foreign and kept.line is not None:
+        _check_related(name, kept.line, line)
     return _brought(name, kept.decided, kept.line, line)
+
+
+def _check_related(name: str, edition: Line, line: Line) -> None:
+    if not same_tones(edition, line) and not related(edition, line):
+        here = line.title or "this score"
+        raise ScoreError(f"the tones of {name} are not those of {here}: name a reading or an edition of this piece")
 
 
 def _brought(name: str, decided: Decisions, edition: Line | None, line: Line) -> OtherReading:

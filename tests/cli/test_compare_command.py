@@ -94,6 +94,28 @@ def test_a_reading_of_a_transposed_copy_is_brought_over(tmp_path: Path, capsys) 
     assert level["other"] == 5
 
 
+@pytest.mark.parametrize("decided", [True, False])
+def test_the_reading_of_another_piece_is_refused(score: Path, tmp_path: Path, capsys, decided: bool) -> None:
+    """Else both would be the proposal, and agree in all."""
+    other = Path(shutil.copy(ROOT / "phrases" / "16-the-lighthouse.musicxml", tmp_path / "lighthouse.musicxml"))
+    if decided:
+        other.with_name(other.name + ".earloop.toml").write_text(TEACHER, encoding="utf-8")
+    assert main(["compare", str(score), str(other)]) == 2
+    told = capsys.readouterr()
+    assert told.err.count("\n") == 1
+    assert "the tones of lighthouse.musicxml are not those of Two Rooks" in told.err
+    assert told.out == ""
+
+
+def test_kept_decisions_about_another_piece_are_refused(score: Path, tmp_path: Path, capsys) -> None:
+    """Their own tones stand in the file."""
+    path = tmp_path / "other.earloop.toml"
+    tones = '[line]\npitches = "C4 C4 C4 E4 E4 E4 G4 G4"\ntimes = "0+1 1+1 2+1 3+1 4+1 5+1 6+1 7+1"\n'
+    path.write_text(TEACHER.replace("format = 1\n", f"format = 1\n{tones}"), encoding="utf-8")
+    assert main(["compare", str(score), str(path)]) == 2
+    assert "not those of Two Rooks" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [(None, "no file"), ("format = 9\n", "format 9"), ("format = 1\n[[tone]]\nlevel = 1\n", "line 2")],

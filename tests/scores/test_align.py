@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from earloop.line import Line, Tone
 from earloop.line.pitch import pitch_from_midi
 from earloop.scores import load_line
-from earloop.scores.align import align
+from earloop.scores.align import align, related
 
 HEAD = "X:1\nT:Quay\nM:4/4\nL:1/8\nK:{key}\n"
 BARS = [
@@ -130,3 +131,21 @@ def test_a_long_line_with_an_insertion(old: Line) -> None:
     first = Line(tuple(tones))
     second = Line(tuple(Tone(i * 0.5, 0.5, pitch_from_midi(key)) for i, key in enumerate(longer)))
     assert align(first, second).places == tuple(i if i < 2000 else i + 4 for i in range(5000))
+
+
+def test_another_tune_is_not_related_though_pitches_recur(old: Line, tmp_path: Path) -> None:
+    other = load_line(_abc(tmp_path, "other", ["D2 G2 B2 d2", "c4 e4", "d2 F2 A2 c2", "B4 g4", "G2 E2 C2 E2", "D4 G4"]))
+    assert sum(place is not None for place in align(old, other).places) > 3
+    assert not related(old, other)
+    assert not related(other, old)
+
+
+@pytest.mark.parametrize("changed", [0.0, 0.1, 0.2])
+def test_an_edition_stays_related_though_every_fifth_tone_is_another(old: Line, changed: float) -> None:
+    """Also where it is transposed; an excerpt is related, too."""
+    dice = random.Random(7)
+    for _ in range(40):
+        tones = tuple(t if dice.random() >= changed else replace(t, pitch=t.pitch.moved(1, 2)) for t in old.tones)
+        edition = replace(old, tones=tones).transposed(3, 5)
+        assert related(old, edition)
+    assert related(old.transposed(3, 5), replace(old, tones=old.tones[8:20]))
