@@ -106,13 +106,16 @@ class Sound:
             self._restart_ramp()
 
     def move_ramp(self, first: int = 0, goal: int = 0, step: int = 0) -> None:
-        """Another beginning, goal or step, by so many percent; a ramp that is on begins anew."""
+        """Another beginning, goal or step, by so many percent; a ramp that is on begins anew.
+
+        A beginning above the goal takes the goal along, and so the other way round: a ramp never leads downwards.
+        """
         on, r = self.climbing, self.steps_of_ramp
-        self.steps_of_ramp = TempoRamp(
-            min(FASTEST, max(SLOWEST, r.first + first)),
-            min(FASTEST, max(SLOWEST, r.goal + goal)),
-            min(STEEPEST, max(1, r.step + step)),
-        )
+        begins = min(FASTEST, max(SLOWEST, r.first + first))
+        ends = min(FASTEST, max(SLOWEST, r.goal + goal))
+        if first:
+            ends = max(begins, ends)
+        self.steps_of_ramp = TempoRamp(min(begins, ends), ends, min(STEEPEST, max(1, r.step + step)))
         if on:
             self.choices = replace(self.choices, ramp=self.steps_of_ramp)
             self._restart_ramp()

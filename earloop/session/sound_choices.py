@@ -27,7 +27,10 @@ SPOKEN = {
 
 @dataclass(frozen=True, slots=True)
 class TempoRamp:
-    """Percent of the score's own tempo: each pass `step` nearer from `first` to `goal`."""
+    """Percent of the score's own tempo: each pass `step` faster, from `first` up to `goal`, which is no slower.
+
+    That one works a phrase up to its tempo is common practice, no source; downwards the tempo is set by hand.
+    """
 
     first: int = 60
     goal: int = 100

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from earloop.reading import Decisions, Key
 from earloop.session.session import Session
 from earloop.session.sound import Sound
-from earloop.session.sound_choices import SoundChoices, TempoRamp
+from earloop.session.sound_choices import SoundChoices, TempoRamp, ramp_of
 from earloop.sounding.outputs import OutputChoice
 from tests.made_lines import line_of
 from tests.session.fake_player import FakePlayer
@@ -85,6 +87,19 @@ def test_a_ramp_begins_at_its_first_tempo_and_ends_with_a_tempo_set_by_hand() ->
     stand.sound.turn_ramp()
     stand.sound.turn_ramp()
     assert stand.player.asked[-1] == ("tempo", (0.5,)), "without a ramp the tempo stands"
+
+
+@given(st.lists(st.tuples(st.sampled_from(["first", "goal", "step"]), st.integers(-120, 120)), max_size=8))
+def test_a_ramp_never_leads_downwards_and_is_one_the_command_line_takes(moves) -> None:
+    """What was moved is where it was moved to, as far as it can be; the other end goes along."""
+    stand = Stand()
+    for name, by in moves:
+        before = stand.sound.steps_of_ramp
+        stand.sound.move_ramp(**{name: by})
+        now = stand.sound.steps_of_ramp
+        assert ramp_of(f"{now.first}:{now.goal}:{now.step}") == now
+        if name != "step" and by:
+            assert getattr(now, name) == min(300, max(10, getattr(before, name) + by))
 
 
 def test_a_ramp_begins_anew_with_each_score() -> None:
