@@ -50,7 +50,7 @@ def pages(text: str, name: str, wanted: int | str | None) -> ScorePages:
     """The voices of one tune. Raises ScoreError where there is no such tune, or no tune at all."""
     book = [tune for tune in tunes(text) if tune.lines]
     if not book:
-        raise ScoreError(f"{name} is not an ABC tune: it has no X: and K: fields. Check the file.")
+        raise ScoreError(f"{name} is not an ABC tune: it has no X: and K: fields; check the file")
     notes: tuple[str, ...] = ()
     if wanted is None:
         chosen, voices = _first_with_notes(book)
@@ -87,7 +87,7 @@ def _wanted(book: list[AbcTune], wanted: int | str, name: str) -> AbcTune:
         return found[0]
     listed = ", ".join(f"{tune.number} {tune.title}".strip() for tune in book[:20])
     more = f" and {len(book) - 20} more" if len(book) > 20 else ""
-    raise ScoreError(f"{name} has no tune {text!r}: it has {listed}{more}.")
+    raise ScoreError(f"{name} has no tune {text!r}: it has {listed}{more}")
 
 
 def _opener(voice: AbcVoice, label: str, tune: AbcTune) -> Callable[[], PartPage]:

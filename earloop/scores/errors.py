@@ -26,10 +26,10 @@ def one_sentence(name: str) -> Iterator[None]:
     except ScoreError:
         raise
     except RecursionError:
-        raise ScoreError(f"{name} is nested too deeply to be a score: export it again.") from None
+        raise ScoreError(f"{name} is nested too deeply to be a score: export it again") from None
     except Exception as problem:
         words = str(problem).split()
         reason = " ".join(words)[:140].rstrip(".") or type(problem).__name__
         raise ScoreError(
-            f"{name} cannot be read as a score ({reason}): open it where it was made and export it again."
+            f"{name} cannot be read as a score ({reason}): open it where it was made and export it again"
         ) from problem

@@ -49,15 +49,15 @@ def open_score(path: str | Path) -> ScoreFile:
 def _score(path: Path, data: bytes) -> ScoreFile:
     ending = path.suffix.lower()
     if ending not in FORMATS:
-        raise ScoreError(f"{path.name} is not a score that can be read here: use a file ending in {ENDINGS}.")
+        raise ScoreError(f"{path.name} is not a score that can be read here: use a file ending in {ENDINGS}")
     kind = FORMATS[ending]
     if data[:2] == b"PK":
         data = _unpacked(data, path.name)
     elif ending == ".mxl":
-        raise ScoreError(f"{path.name} ends in .mxl but is not a compressed MusicXML file: export it again.")
+        raise ScoreError(f"{path.name} ends in .mxl but is not a compressed MusicXML file: export it again")
     if kind == "midi":
         if data[:4] != b"MThd" and data[:4] != b"RIFF":
-            raise ScoreError(f"{path.name} ends in {ending} but is not a MIDI file: export it again.")
+            raise ScoreError(f"{path.name} ends in {ending} but is not a MIDI file: export it again")
     elif data[:4] == b"MThd":
         kind = "midi"
     elif kind == "musicxml":
@@ -68,25 +68,25 @@ def _score(path: Path, data: bytes) -> ScoreFile:
 def _bytes(path: Path) -> bytes:
     try:
         if path.is_dir():
-            raise ScoreError(f"{path} is a folder: name one score file in it.")
+            raise ScoreError(f"{path} is a folder: name one score file in it")
         size = path.stat().st_size
         if size == 0:
-            raise ScoreError(f"{path.name} is empty: export the score again.")
+            raise ScoreError(f"{path.name} is empty: export the score again")
         if size > LARGEST:
             raise ScoreError(
-                f"{path.name} is {size / 1048576:.0f} MB and the limit is 50 MB: export one movement or one part alone."
+                f"{path.name} is {size / 1048576:.0f} MB and the limit is 50 MB: export one movement or one part alone"
             )
         if not path.is_file():
-            raise ScoreError(f"{path} is not an ordinary file: name a score file.")
+            raise ScoreError(f"{path} is not an ordinary file: name a score file")
         return path.read_bytes()
     except ScoreError:
         raise
     except FileNotFoundError:
-        raise ScoreError(f"There is no file {path}: check the name and the folder.") from None
+        raise ScoreError(f"there is no file {path}: check the name and the folder") from None
     except PermissionError:
-        raise ScoreError(f"{path} may not be read: change its permissions or copy it.") from None
+        raise ScoreError(f"{path} may not be read: change its permissions or copy it") from None
     except (OSError, ValueError) as problem:
-        raise ScoreError(f"{path} cannot be read ({problem}): check the name and the disk.") from None
+        raise ScoreError(f"{path} cannot be read ({problem}): check the name and the disk") from None
 
 
 def _unpacked(data: bytes, name: str) -> bytes:
@@ -94,15 +94,15 @@ def _unpacked(data: bytes, name: str) -> bytes:
     try:
         with zipfile.ZipFile(BytesIO(data)) as archive:
             if any(info.flag_bits & 1 for info in archive.infolist()):
-                raise ScoreError(f"{name} is locked with a password: unlock it first, then open it.")
+                raise ScoreError(f"{name} is locked with a password: unlock it first, then open it")
             inner = _root_file(archive)
             if inner is None:
-                raise ScoreError(f"{name} holds no score: export it again as MusicXML.")
+                raise ScoreError(f"{name} holds no score: export it again as MusicXML")
             if archive.getinfo(inner).file_size > LARGEST:
-                raise ScoreError(f"{name} unpacks to more than 50 MB: export one movement or one part alone.")
+                raise ScoreError(f"{name} unpacks to more than 50 MB: export one movement or one part alone")
             return archive.read(inner)
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, KeyError, OSError) as problem:
-        raise ScoreError(f"{name} is damaged and cannot be unpacked ({problem}): export it again.") from None
+        raise ScoreError(f"{name} is damaged and cannot be unpacked ({problem}): export it again") from None
 
 
 def _root_file(archive: zipfile.ZipFile) -> str | None:
@@ -127,7 +127,7 @@ def _xml_kind(data: bytes, name: str) -> str:
         return "musicxml"
     if "<mei" in head or ":mei" in head:
         return "mei"
-    raise ScoreError(f"{name} is not MusicXML: no score was found in it. Export it again as MusicXML.")
+    raise ScoreError(f"{name} is not MusicXML: no score was found in it; export it again as MusicXML")
 
 
 def decoded(data: bytes, name: str, cut: bool = False) -> str:
@@ -135,7 +135,7 @@ def decoded(data: bytes, name: str, cut: bool = False) -> str:
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return data.decode("utf-16", errors="ignore" if cut else "replace")
     if b"\x00" in data[:4096]:
-        raise ScoreError(f"{name} is binary data, not a score: use a file ending in {ENDINGS}.")
+        raise ScoreError(f"{name} is binary data, not a score: use a file ending in {ENDINGS}")
     try:
         return data.decode("utf-8-sig", errors="ignore" if cut else "strict")
     except UnicodeDecodeError:

@@ -124,12 +124,12 @@ def text_of(path: Path) -> str:
     """The text of a kept file. Raises ScoreError with one sentence."""
     try:
         if path.stat().st_size > LARGEST:
-            raise ScoreError(f"{path.name} is too large to be kept decisions: choose another file.")
+            raise ScoreError(f"{path.name} is too large to be kept decisions: choose another file")
         return path.read_text(encoding="utf-8")
     except FileNotFoundError:
-        raise ScoreError(f"There is no file {path}: check the name and the folder.") from None
+        raise ScoreError(f"there is no file {path}: check the name and the folder") from None
     except (OSError, UnicodeDecodeError) as problem:
-        raise ScoreError(f"{path.name} can't be read as text ({problem}): choose another file, or mend it.") from None
+        raise ScoreError(f"{path.name} can't be read as text ({problem}): choose another file, or mend it") from None
 
 
 def parse(text: str, name: str) -> KeptText:

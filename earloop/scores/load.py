@@ -59,8 +59,8 @@ def load_line(
     line = line_of(page, bars, offered.title or file.path.stem, file.name, notes)
     if line is None:
         if first_measure is not None or last_measure is not None:
-            raise ScoreError(f"{_range(first_measure, last_measure)} of {file.name} hold no tones: choose others.")
-        raise ScoreError(f"{handle.name} in {file.name} holds no tones: choose another part.")
+            raise ScoreError(f"{_range(first_measure, last_measure)} of {file.name} hold no tones: choose others")
+        raise ScoreError(f"{handle.name} in {file.name} holds no tones: choose another part")
     return line
 
 
@@ -81,7 +81,7 @@ def list_tunes(path: str | Path) -> tuple[tuple[int, str], ...]:
 
 def _pages(file: ScoreFile, tune: int | str | None) -> ScorePages:
     if tune is not None and file.format != "abc":
-        raise ScoreError(f"{file.name} is no ABC tune book: leave out the tune.")
+        raise ScoreError(f"{file.name} is no ABC tune book: leave out the tune")
     if file.format == "midi":
         return midi_notes.pages(file.data, file.name)
     if file.format == "abc":
@@ -91,7 +91,7 @@ def _pages(file: ScoreFile, tune: int | str | None) -> ScorePages:
 
 def _chosen(parts: Sequence[PartHandle], wanted: int | str | None, name: str, notes: list[str]) -> PartHandle:
     if not any(handle.tones for handle in parts):
-        raise ScoreError(f"{name} holds no notes: open a score with a melody in it.")
+        raise ScoreError(f"{name} holds no notes: open a score with a melody in it")
     if wanted is None:
         found = next((h for h in parts if h.melodic), next(h for h in parts if h.tones))
         if len(parts) > 1:
@@ -107,9 +107,9 @@ def _chosen(parts: Sequence[PartHandle], wanted: int | str | None, name: str, no
     if not matches:
         listed = ", ".join(f"{handle.number} {handle.name}" for handle in parts[:30])
         more = f" and {len(parts) - 30} more" if len(parts) > 30 else ""
-        raise ScoreError(f"{name} has no part {text!r}: it has {listed}{more}.")
+        raise ScoreError(f"{name} has no part {text!r}: it has {listed}{more}")
     if not matches[0].tones:
-        raise ScoreError(f"Part {matches[0].number} ({matches[0].name}) of {name} holds no notes: choose another.")
+        raise ScoreError(f"part {matches[0].number} ({matches[0].name}) of {name} holds no notes: choose another")
     return matches[0]
 
 
@@ -118,7 +118,7 @@ def _measures(bars: list[Bar], first: int | None, last: int | None, name: str) -
     if first is None and last is None:
         return bars
     if first is not None and last is not None and first > last:
-        raise ScoreError(f"{_range(first, last)} is no range: the first measure must not come after the last.")
+        raise ScoreError(f"{_range(first, last)} is no range: the first measure must not come after the last")
     kept: list[Bar] = []
     meter: tuple[int, int] | None = None
     number = 0
@@ -133,7 +133,7 @@ def _measures(bars: list[Bar], first: int | None, last: int | None, name: str) -
     if not kept:
         numbers = [bar.number for bar in bars if bar.number]
         shown = f"its measures run from {numbers[0]} to {numbers[-1]}" if numbers else "it has no measure numbers"
-        raise ScoreError(f"{name} has nothing at {_range(first, last)}: {shown}.")
+        raise ScoreError(f"{name} has nothing at {_range(first, last)}: {shown}")
     return kept
 
 

@@ -29,7 +29,7 @@ def read(text: str, kind: str, name: str) -> ScorePages:
         text = humdrum_spines.numbered(text)
         spines = humdrum_spines.spines(text)
         if not any(spine.kind == "**kern" for spine in spines):
-            raise ScoreError(f"{name} is not Humdrum music: it has no **kern spine. Check the file.")
+            raise ScoreError(f"{name} is not Humdrum music: it has no **kern spine; check the file")
     with quiet(), one_sentence(name):
         return _pages(_parsed(text, kind, name), name, spines)
 
@@ -41,7 +41,7 @@ def _parsed(text: str, kind: str, name: str) -> Any:
     reader = converter.Converter()
     reader.parseData(text, format=kind)
     if reader.stream is None:
-        raise ScoreError(f"{name} holds no music: check the file.")
+        raise ScoreError(f"{name} holds no music: check the file")
     return reader.stream
 
 

@@ -81,12 +81,12 @@ def read_package(path: Path) -> Package:
     name = path.name
     try:
         if path.stat().st_size > LARGEST + 2 * LARGEST_TEXT:
-            raise ScoreError(f"{name} is larger than a score with its reading can be: ask for it again.")
+            raise ScoreError(f"{name} is larger than a score with its reading can be: ask for it again")
         data = path.read_bytes()
         with zipfile.ZipFile(path) as archive:
             return _from_archive(archive, name, hashlib.sha256(data).hexdigest()[:12])
     except FileNotFoundError:
-        raise ScoreError(f"There is no file {path}: check the name and the folder.") from None
+        raise ScoreError(f"there is no file {path}: check the name and the folder") from None
     except (
         zipfile.BadZipFile,
         zlib.error,
@@ -98,7 +98,7 @@ def read_package(path: Path) -> Package:
     ) as problem:
         if isinstance(problem, ScoreError):
             raise
-        raise ScoreError(f"{name} is damaged and cannot be opened ({problem}): ask for it again.") from None
+        raise ScoreError(f"{name} is damaged and cannot be opened ({problem}): ask for it again") from None
 
 
 def write_package(
@@ -111,9 +111,9 @@ def write_package(
     Raises ScoreError where there is something of that name already and it isn't to be replaced, or it can't be written.
     """
     if not is_package(path):
-        raise ScoreError(f"{path.name} should end in {PACKAGE_ENDING}: then it is known for what it is.")
+        raise ScoreError(f"{path.name} should end in {PACKAGE_ENDING}: then it is known for what it is")
     if path.exists() and not replace:
-        raise ScoreError(f"{path} is there already: choose another name.")
+        raise ScoreError(f"{path} is there already: choose another name")
     new, inner = path.with_name(f".{path.name}.new"), _inner_name(score)
     try:
         data = score.read_bytes()
@@ -126,7 +126,7 @@ def write_package(
         os.replace(new, path)
     except OSError as problem:
         new.unlink(missing_ok=True)
-        raise ScoreError(f"{path} can't be written ({problem.strerror or problem}): write elsewhere.") from None
+        raise ScoreError(f"{path} can't be written ({problem.strerror or problem}): write elsewhere") from None
     return path
 
 
@@ -161,7 +161,7 @@ def _from_archive(archive: zipfile.ZipFile, name: str, mark: str) -> Package:
     score = _member(archive, manifest["score"], LARGEST, name)
     reading = _member(archive, manifest["reading"], LARGEST_TEXT, name)
     if hashlib.sha256(score).hexdigest() != manifest.get("score_sha256"):
-        raise ScoreError(f"The score in {name} is not the one its reading was made for: ask for it again.")
+        raise ScoreError(f"the score in {name} is not the one its reading was made for: ask for it again")
     choice = {key: manifest["choice"][key] for key in CHOICES if key in manifest["choice"]}
     title = str(manifest.get("title", ""))
     plan = _member(archive, PLAN, LARGEST_TEXT, name).decode("utf-8") if "plan" in manifest else ""
@@ -173,20 +173,20 @@ def _checked(data: bytes, name: str) -> dict[str, Any]:
     try:
         manifest = tomllib.loads(data.decode("utf-8"))
     except ValueError as problem:
-        raise ScoreError(f"{name}: its {MANIFEST} is not TOML ({problem}): ask for it again.") from None
+        raise ScoreError(f"{name}: its {MANIFEST} is not TOML ({problem}): ask for it again") from None
     if manifest.get("package") != SCHEMA:
         told = repr(manifest["package"]) if "package" in manifest else "none"
-        raise ScoreError(f"{name} has the schema number {told}, this earloop reads {SCHEMA}: use a newer earloop.")
+        raise ScoreError(f"{name} has the schema number {told}, this earloop reads {SCHEMA}: use a newer earloop")
     for key, endings in (("score", tuple(FORMATS)), ("reading", (ENDING,))):
         inner = manifest.get(key)
         if not isinstance(inner, str) or not _A_NAME.fullmatch(inner) or not inner.lower().endswith(endings):
-            raise ScoreError(f"{name} names {inner!r} as its {key}, which can't be one: ask for it again.")
+            raise ScoreError(f"{name} names {inner!r} as its {key}, which can't be one: ask for it again")
     if manifest.get("plan", PLAN) != PLAN:
-        raise ScoreError(f"{name} names {manifest['plan']!r} as its plan, which can't be one: ask for it again.")
+        raise ScoreError(f"{name} names {manifest['plan']!r} as its plan, which can't be one: ask for it again")
     choice = manifest.setdefault("choice", {})
     for key, kinds in CHOICES.items():
         if not isinstance(choice, dict) or (key in choice and type(choice[key]) not in kinds):
-            raise ScoreError(f"{name}: the choice of {key} in its {MANIFEST} makes no sense: ask for it again.")
+            raise ScoreError(f"{name}: the choice of {key} in its {MANIFEST} makes no sense: ask for it again")
     return manifest
 
 
@@ -195,12 +195,12 @@ def _member(archive: zipfile.ZipFile, inner: str, most: int, name: str) -> bytes
     found = [info for info in archive.infolist() if info.filename == inner]
     if len(found) != 1:
         told = "no" if not found else "more than one"
-        raise ScoreError(f"{name} holds {told} {inner}: it was not made by earloop, or is damaged; ask for it again.")
+        raise ScoreError(f"{name} holds {told} {inner}: it was not made by earloop, or is damaged; ask for it again")
     if found[0].flag_bits & 1:
-        raise ScoreError(f"{name} is locked with a password: unlock it first, then open it.")
+        raise ScoreError(f"{name} is locked with a password: unlock it first, then open it")
     with archive.open(found[0]) as stream:
         # What the archive says of a size is not trusted: no more than this is ever unpacked.
         data = stream.read(most + 1)
     if len(data) > most:
-        raise ScoreError(f"{inner} in {name} unpacks to more than {most // 1048576 or 1} MB: it can't be opened here.")
+        raise ScoreError(f"{inner} in {name} unpacks to more than {most // 1048576 or 1} MB: it can't be opened here")
     return data

@@ -85,5 +85,5 @@ def _unpack(package: Package, folder: Path) -> None:
             shutil.rmtree(new, ignore_errors=True)
     except OSError as problem:
         raise ScoreError(
-            f"{package.name} can't be unpacked into {folder.parent} ({problem.strerror or problem}): make room there."
+            f"{package.name} can't be unpacked into {folder.parent} ({problem.strerror or problem}): make room there"
         ) from None

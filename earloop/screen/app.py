@@ -200,7 +200,7 @@ def run_screen(
         try:
             open_score(path)
         except ScoreError as error:
-            print(error.sentence, file=sys.stderr)
+            print(f"earloop: {error.sentence}", file=sys.stderr)
             return BAD_INPUT
     app = make_app(
         path,
@@ -219,5 +219,5 @@ def run_screen(
         app.close_player()
         app.put_away()
     if app.refusal:
-        print(app.refusal, file=sys.stderr)
+        print(f"earloop: {app.refusal}", file=sys.stderr)
     return code if code is not None else app.return_code or 0

@@ -120,7 +120,8 @@ def _line_or_sentence(path: Path) -> None:
         except ScoreError as refusal:
             sentence = refusal.sentence
         if line is None:
-            assert sentence.endswith(".")
+            assert sentence
+            assert not sentence.endswith(".")
             assert "\n" not in sentence
             continue
         onsets = [tone.onset for tone in line]

@@ -18,7 +18,7 @@ def _refusal(path: Path, **choices: object) -> str:
         load_line(path, **choices)  # type: ignore[arg-type]
     sentence = caught.value.sentence
     assert "\n" not in sentence
-    assert sentence.endswith(".")
+    assert not sentence.endswith(".")
     assert len(sentence) < 400
     return sentence
 
