@@ -28,9 +28,9 @@ SCATTER, SCATTER_SHARE = 50.0, 0.5
 """Milliseconds, and share of the lag, by which half of the tones may lie off it; farther apart they have none."""
 
 
-def own_pace(layer: Layer, heard: Comparison) -> float | None:
-    """Seconds a quarter as it was sung; None where fewer than two tones tell it."""
-    known = [(layer.tones[tone.index].onset, tone.onset) for tone in heard.tones if tone.onset is not None]
+def own_pace(onsets: tuple[float, ...], heard: Comparison) -> float | None:
+    """Seconds a quarter as it was sung; None where fewer than two tones tell it. `onsets` are performed quarters."""
+    known = [(onsets[tone.index], tone.onset) for tone in heard.tones if tone.onset is not None]
     slopes = [
         (later[1] - sooner[1]) / (later[0] - sooner[0])
         for sooner, later in combinations(known, 2)
@@ -39,12 +39,15 @@ def own_pace(layer: Layer, heard: Comparison) -> float | None:
     return float(np.median(slopes)) if slopes else None
 
 
-def shares_held(layer: Layer, heard: Comparison, pace: float | None = None) -> tuple[float | None, ...]:
+def shares_held(
+    layer: Layer, onsets: tuple[float, ...], heard: Comparison, pace: float | None = None
+) -> tuple[float | None, ...]:
     """For each tone heard or missed, its sung length over what its proportion asks for; None where that isn't known.
 
-    `pace` is in seconds a quarter, the singer's own where it is None. One breath through repeated tones counts as one.
+    A fermata asks for no more than is written. `onsets` are the layer's performed ones in quarters, `pace` is in
+    seconds a quarter, the singer's own where it is None. One breath through repeated tones counts as one.
     """
-    second = pace or own_pace(layer, heard)
+    second = pace or own_pace(onsets, heard)
     shares: list[float | None] = []
     for onset, group in groupby(heard.tones, key=lambda tone: tone.onset):
         tones = list(group)

@@ -99,10 +99,10 @@ def judge(asked: Asked, answer: Answer, measure: Measure, reference: float = 0.0
     heard = compare(reading, layer, sung, measure.tolerance, measure.relative)
     begin = asked.begin
     beat: tuple[int | None, ...] = (None,) * len(heard.tones)
+    onsets = tuple(tone.onset for tone in timed(reading, layer).tones)
     if begin is not None:
-        onsets = tuple(tone.onset for tone in timed(reading, layer).tones)
         beat = off_the_beat(onsets, heard, asked.pace, begin - answer.begin)
-    held = shares_held(layer, heard, asked.pace if measure.on_the_beat and begin is not None else None)
+    held = shares_held(layer, onsets, heard, asked.pace if measure.on_the_beat and begin is not None else None)
     held = _without_what_was_cut(held, heard, measure.held, answer.end - answer.begin)
     lag = common_lag(beat) if measure.on_the_beat else 0
     judged = Judged(asked, answer, measure, heard, held, beat, next_step(reading, layer, heard), reference, lag)

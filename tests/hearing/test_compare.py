@@ -10,7 +10,7 @@ import pytest
 
 from earloop.hearing.compare import Comparison, compare
 from earloop.hearing.next_step import next_step
-from earloop.hearing.pitch_track import pitch_track
+from earloop.hearing.pitch_track import WINDOW, pitch_track
 from earloop.hearing.tones_sung import SungTone, tones_sung
 from earloop.reading import Reading, read
 from earloop.scores import load_line
@@ -112,6 +112,43 @@ def test_drift_is_told_apart_from_single_errors() -> None:
     assert "drone" in next_step(reading(), LAYER, told)
     drift[4] += 70
     assert flagged(compare(reading(), LAYER, sung_exactly(drift))) == [4]
+
+
+@pytest.mark.parametrize(
+    "name", ["06-rain-on-the-barn-roof.abc", "07-two-rooks.musicxml", "13-fog-on-the-salt-pans.abc"]
+)
+@pytest.mark.parametrize("tempo", [0.7, 1.2])
+def test_a_take_in_the_players_own_proportions_has_no_late_tone(name: str, tempo: float, tmp_path: Path) -> None:
+    """The player's fermatas and breaths are the proportion; an onset is heard to within the pitch track's WINDOW."""
+    score = read(load_line(SCORE.with_name(name)))
+    layer = takes.layer_of(score, "ornamented")
+    sound = takes.rendered(score, layer, takes.events_of(score, layer), tmp_path / "t.wav", tempo)
+    told = compare(score, layer, tones_sung(pitch_track(sound)))
+    assert max(abs(tone.late_ms) for tone in told.tones if tone.late_ms is not None) <= 1000 * WINDOW
+
+
+def in_breaths(pauses: list[float], late: int | None = None) -> list[int]:
+    """How late each tone is told, where each breath took so many seconds more than the player takes; one tone late."""
+    breath = [reading().phrase_of(tone.source) for tone in LAYER.tones]
+    sung = [
+        SungTone(
+            event.onset + sum(pauses[: breath[k]]) + 0.2 * (k == late), event.length - 0.2 * (k == late), event.midi
+        )
+        for k, event in enumerate(RIGHT)
+    ]
+    told = compare(reading(), LAYER, tuple(sung))
+    assert flagged(told) == []
+    return [tone.late_ms or 0 for tone in told.tones]
+
+
+def test_a_breath_may_take_its_time_and_a_late_tone_is_late_all_the_same() -> None:
+    """That a singer's breath between phrases is no error of time: common practice, no source."""
+    assert len(reading().phrases) > 1
+    for pauses in ([0.9] * 9, [-0.2, 0.6] * 5):
+        assert max(map(abs, in_breaths(pauses))) < 60
+        late = in_breaths(pauses, 2)
+        assert late[2] == pytest.approx(200, abs=60)
+        assert max(abs(ms) for k, ms in enumerate(late) if k != 2) < 100
 
 
 def test_a_late_tone_and_an_extra_one() -> None:
