@@ -11,9 +11,9 @@ import numpy as np
 from earloop.capture.decimation import DEVICE_RATE
 from earloop.capture.sources import HOW_TO_BE_HEARD, Source, SourceError
 from earloop.hearing.pitch_track import Floats
+from earloop.sounding.devices import Device, devices, real_backends
 from earloop.sounding.midi_port import match
 from earloop.sounding.quiet import quiet_stderr
-from earloop.sounding.speaker import real_backends
 
 PERIOD, PERIODS = 10, 4
 """Milliseconds and count of the device's periods: a trace within 150 ms leaves no room for long ones."""
@@ -75,11 +75,11 @@ class Microphone:
 
     def _backends(self, miniaudio: Any) -> list[Any]:
         """Those to try; with a name, the one that has the device. The device's identity is kept."""
-        backends = real_backends(miniaudio, self.source.backend)
         if not self.source.name:
-            return backends
-        self._identity = _device_named(self.source.name, _captures(miniaudio, backends))["id"]
-        return backends
+            return real_backends(miniaudio, self.source.backend)
+        device = _device_named(self.source)
+        self._identity = device.identity
+        return [device.backend]
 
     def _first_that_opens(self, miniaudio: Any, backends: list[Any]) -> Any:
         """One channel, which the system mixes itself; JACK has as many as its ports and takes no other number."""
@@ -116,37 +116,24 @@ class Microphone:
             received(np.nan_to_num(samples), self._last)
 
 
-def _captures(miniaudio: Any, backends: list[Any]) -> list[Any]:
-    try:
-        return list(miniaudio.Devices(backends).get_captures())
-    except miniaudio.MiniaudioError:
-        return []
-
-
-def _device_named(name: str, devices: list[Any]) -> Any:
+def _device_named(source: Source) -> Device:
     """Raises SourceError with the names that are there."""
-    index = match(name, [device["name"] for device in devices])
+    there = devices("in", source.backend)
+    index = match(source.name, [device.name for device in there])
     if index is None:
-        there = ", ".join(repr(device["name"]) for device in devices) or "none at all"
-        raise SourceError(f"no microphone is called {name!r}; there is {there}; {HOW_TO_BE_HEARD}")
-    return devices[index]
+        names = ", ".join(repr(device.name) for device in there) or "none at all"
+        raise SourceError(f"no microphone is called {source.name!r}; there is {names}; {HOW_TO_BE_HEARD}")
+    return there[index]
 
 
 def microphone_there(source: Source) -> None:
     """Raises SourceError, with the names that are there, where no microphone is meant by the source's name."""
-    import miniaudio
-
-    with quiet_stderr():
-        _device_named(source.name, _captures(miniaudio, real_backends(miniaudio, source.backend)))
+    _device_named(source)
 
 
 def microphone_names() -> list[str]:
     """The microphones of this machine; empty where there is none. Takes a moment."""
-    import miniaudio
-
-    with quiet_stderr():
-        names = [str(device["name"]) for device in _captures(miniaudio, real_backends(miniaudio))]
-    return [name for name in names if "Discard all samples" not in name]
+    return [device.name for device in devices("in")]
 
 
 def describe_microphones() -> list[str]:

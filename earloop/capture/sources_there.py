@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from earloop.capture.decimation import DEVICE_RATE
 from earloop.capture.microphone import microphone_there
 from earloop.capture.sources import HOW_TO_BE_HEARD, Source, SourceError
-from earloop.hearing.take import TakeError, read_take
+from earloop.hearing.take import TakeError, check_take
 from earloop.sounding.midi_port import port_there
 from earloop.sounding.outputs import OutputError
 
@@ -20,7 +19,7 @@ def check_there(source: Source) -> None:
         if source.kind == "midi":
             port_there(source.name, "in")
         elif source.kind == "file":
-            read_take(Path(source.name), DEVICE_RATE)
+            check_take(Path(source.name))
         elif source.kind == "microphone":
             microphone_there(source)
     except OutputError as error:

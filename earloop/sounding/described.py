@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from earloop.sounding.devices import devices
 from earloop.sounding.midi_port import port_names
 from earloop.sounding.outputs import OutputError
-from earloop.sounding.quiet import quiet_stderr
-
-ALSA_NOTHING = "Discard all samples"
-"""ALSA lists its own sink for nothing as if it were a device."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +25,7 @@ def outputs() -> Outputs:
         ports, inputs, problem = tuple(port_names("out")), tuple(port_names("in")), ""
     except OutputError as error:
         ports, inputs, problem = (), (), str(error)
-    return Outputs(tuple(_speakers()), ports, inputs, problem)
+    return Outputs(tuple(device.name for device in devices("out")), ports, inputs, problem)
 
 
 def describe_outputs(found: Outputs | None = None) -> list[str]:
@@ -44,16 +41,3 @@ def describe_outputs(found: Outputs | None = None) -> list[str]:
 
 def _listed(title: str, names: tuple[str, ...], none: str) -> list[str]:
     return [f"{title}:", *(f"  {name}" for name in names)] if names else [f"{title}: {none}"]
-
-
-def _speakers() -> list[str]:
-    import miniaudio
-
-    from earloop.sounding.speaker import real_backends
-
-    with quiet_stderr():
-        try:
-            names = [device["name"] for device in miniaudio.Devices(real_backends(miniaudio)).get_playbacks()]
-        except miniaudio.MiniaudioError:
-            return []
-    return [name for name in names if not name.startswith(ALSA_NOTHING)]

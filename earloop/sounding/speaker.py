@@ -8,6 +8,7 @@ from collections.abc import Callable, Generator
 from typing import Any
 
 from earloop.performing.events import Strand
+from earloop.sounding.devices import real_backends
 from earloop.sounding.instrument import Instrument
 from earloop.sounding.outputs import HOW_TO_GET_SOUND, OutputError
 from earloop.sounding.quiet import quiet_stderr
@@ -133,10 +134,3 @@ class Speaker:
                     self.handed_at = time.monotonic()
                 was_sounding = bool(instrument.sounding)
             frames = yield block.data.cast("B")
-
-
-def real_backends(miniaudio: Any, only: str = "") -> list[Any]:
-    """All but `null`, which would run silently and pass for sound; or `only` the one of that name."""
-    if only:
-        return [miniaudio.Backend[only.upper()]]
-    return [backend for backend in miniaudio.Backend if backend.name not in ("NULL", "CUSTOM")]
