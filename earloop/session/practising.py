@@ -4,23 +4,18 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
-from uuid import uuid4
 
 from earloop.journal import Happening, Kind, UnderWay
 from earloop.layers import LayerName
 from earloop.line import Span
 from earloop.session.diary import Diary
+from earloop.session.spell_time import SpellTime
 
 if TYPE_CHECKING:
     from earloop.session.session import Session
-
-SHORTEST = 1.0
-"""A spell below so many seconds is a key pressed in passing, not practice."""
-SO_FAR = 5.0
-"""Seconds between notes of a spell that goes on: as much is lost where the program is killed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +26,7 @@ class Spell:
     span: Span
     phrase: int | None
     tempo: int
-    began: float
     first_pass: int
-    token: str = field(default_factory=lambda: uuid4().hex)
 
 
 class Practising:
@@ -43,8 +36,8 @@ class Practising:
         self._session = session
         self._clock = clock
         self._spell: Spell | None = None
+        self._time = SpellTime(self._note_spell, lambda: self._clock())
         self._passes_seen = 0
-        self._noted = 0.0
         self.diary: Diary | None = None
         self.score = ""
         self.title = ""
@@ -73,9 +66,8 @@ class Practising:
 
     def ends(self) -> None:
         """The loop was stopped, or ran out."""
-        spell, self._spell = self._spell, None
-        if spell is not None and self._clock() - spell.began >= SHORTEST:
-            self._note_spell(spell)
+        self._time.end()
+        self._spell = None
 
     @property
     def going(self) -> bool:
@@ -101,31 +93,29 @@ class Practising:
         at = self._session.player.snapshot()
         if at.playing:
             self._passes_seen = max(self._passes_seen, at.pass_number)
-            if self._clock() - self._noted >= SO_FAR:
-                self._note_spell(self._spell)
+            self._time.look()
         elif self._passes_seen:
             self.ends()
 
     def _begin(self, first_pass: int) -> None:
         s = self._session
         self._passes_seen = 0
-        self._noted = self._clock()
-        self._spell = Spell(s.choices.layer, s.span, self._phrase(), s.choices.tempo, self._noted, first_pass)
+        self._spell = Spell(s.choices.layer, s.span, self._phrase(), s.choices.tempo, first_pass)
+        self._time.begin()
 
     def _passes(self, spell: Spell) -> int:
         """Passes begun in the spell."""
         return max(1, self._passes_seen - spell.first_pass + 1)
 
-    def _note_spell(self, spell: Spell) -> None:
+    def _note_spell(self, token: str, seconds: float) -> None:
         """The spell up to now, in the place of what was noted of it before."""
-        self._noted = self._clock()
-        c = self._session.choices
+        spell, c = self._spell, self._session.choices
+        assert spell is not None
         detail: dict[str, Any] = {"passes": self._passes(spell), "tempo": c.tempo, "answer_gap": c.answer_gap}
         if spell.tempo != c.tempo:
             detail["tempo_from"] = spell.tempo
-        seconds = round(self._noted - spell.began, 1)
         item = f"layer:{spell.layer}"
-        self._note("played", spell.layer, item, spell.phrase, None, seconds, detail, spell.token)
+        self._note("played", spell.layer, item, spell.phrase, None, seconds, detail, token)
 
     def _phrase(self) -> int | None:
         return None if self._session.choices.loop == "whole" else self._session.phrase

@@ -20,7 +20,7 @@ OFTEN = 1.0
 """Seconds between notes here, so that the tests needn't wait."""
 LOST = OFTEN + 3.0
 """Seconds that a kill may take away: the last note's distance, and a busy machine's slowness."""
-SOONER = f"from earloop.session import practising; practising.SO_FAR = {OFTEN}\n"
+SOONER = f"from earloop.session import spell_time; spell_time.SO_FAR = {OFTEN}\n"
 PLAY = SOONER + "import sys; from earloop.cli.commands import main; sys.exit(main(sys.argv[1:]))"
 
 

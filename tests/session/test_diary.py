@@ -12,7 +12,7 @@ import pytest
 from earloop.journal import Journal, UnderWay
 from earloop.reading import Decisions
 from earloop.session import diary as diaries
-from earloop.session import practising
+from earloop.session import spell_time
 from earloop.session.diary import Diary
 from earloop.session.played import Played
 from earloop.session.session import Session
@@ -202,20 +202,20 @@ def test_a_plan_is_kept_as_it_was_last(journal_file: Path) -> None:
 def test_a_spell_that_goes_on_is_noted_so_far_and_once(journal_file: Path) -> None:
     """A killed program has noted all but the last seconds; what follows takes the place of what was noted."""
     practice = Practice()
-    practice.play(practising.SO_FAR - 1, 1)
+    practice.play(spell_time.SO_FAR - 1, 1)
     assert practice.diary.flush(5)
     assert not journal_file.exists()
     practice.play(2, 1)
     assert practice.diary.flush(5)
     with Journal.open() as journal:
         (so_far,) = journal.happenings()
-    assert (so_far.kind, so_far.what, so_far.seconds) == ("played", "skeleton", practising.SO_FAR + 1)
-    practice.play(practising.SO_FAR, 3)
+    assert (so_far.kind, so_far.what, so_far.seconds) == ("played", "skeleton", spell_time.SO_FAR + 1)
+    practice.play(spell_time.SO_FAR, 3)
     practice.session.choose_layer("upper")
-    practice.play(practising.SO_FAR, 4)
+    practice.play(spell_time.SO_FAR, 4)
     practice.session.stop()
     noted = practice.noted()
-    assert [(h.what, h.seconds) for h in noted] == [("skeleton", 2 * practising.SO_FAR + 1), ("upper", 5)]
+    assert [(h.what, h.seconds) for h in noted] == [("skeleton", 2 * spell_time.SO_FAR + 1), ("upper", 5)]
     assert noted[0].detail["passes"] == 3
     assert noted[0].at >= so_far.at
 
