@@ -5,23 +5,20 @@ from __future__ import annotations
 from typing import Generic, TypeVar
 
 from rich.text import Text
-from textual import events
 from textual.screen import Screen
 from textual.widgets import Static
+
+from earloop.screen.styled import StyledOnce
 
 Value = TypeVar("Value")
 
 
-class Saying(Screen[Value], Generic[Value]):
+class Saying(StyledOnce, Screen[Value], Generic[Value]):
     """`_say` puts words into a Static; words that stand there already cost nothing."""
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002 - Textual's own word
         super().__init__(id=id)
         self._shown: dict[str, str | Text] = {}
-
-    def on_screen_resume(self, event: events.ScreenResume) -> None:
-        """Each widget had its style when it came; a look chosen meanwhile is given to all screens."""
-        event.refresh_styles = False
 
     def _say(self, name: str, content: str | Text) -> None:
         """These words, in the Static with this id."""

@@ -8,11 +8,14 @@ from handmade_reading import TUNE
 from rich.console import Console
 from screen_player import FakePlayer
 from seen_screen import seen, until
+from textual import events
 
 from earloop.screen.app import make_app
 from earloop.screen.cautions import CAUTIONS
 from earloop.screen.keys import KEYS
 from earloop.screen.panels.help import help_text
+from earloop.screen.panels.panel import Panel
+from earloop.screen.saying import Saying
 from earloop.screen.signs import DRAWN
 
 TWO_PARTS = """X:1
@@ -149,3 +152,11 @@ async def test_player_notice_is_shown(stood):
         player.place = type(player.place)(notice="no sound device: plug one in")
         await pilot.pause(0.2)
         assert "no sound device: plug one in" in seen(app)
+
+
+def test_panels_and_screens_come_back_by_one_rule() -> None:
+    """The styles they left with stand still."""
+    returned = events.ScreenResume()
+    assert Panel.on_screen_resume is Saying.on_screen_resume
+    Panel("").on_screen_resume(returned)
+    assert not returned.refresh_styles

@@ -7,7 +7,6 @@ from typing import ClassVar, Generic, TypeVar
 
 from rich.style import Style
 from rich.text import Text
-from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
@@ -17,6 +16,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
 from earloop.screen.signs import signs
+from earloop.screen.styled import StyledOnce
 
 Value = TypeVar("Value")
 
@@ -46,7 +46,7 @@ class KeysLine(Widget):
         return text
 
 
-class Panel(ModalScreen[Value | None], Generic[Value]):
+class Panel(StyledOnce, ModalScreen[Value | None], Generic[Value]):
     """`body` gives its widgets. Leaving it with q or Escape changes nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("q,escape,ctrl+c", "dismiss(None)", "back", show=False)]
@@ -61,10 +61,6 @@ class Panel(ModalScreen[Value | None], Generic[Value]):
             yield Static(self.heading, classes="panel-title", markup=False)
             yield from self.body()
             yield KeysLine(self._keys())
-
-    def on_screen_resume(self, event: events.ScreenResume) -> None:
-        """Each widget had its style when it came; a look chosen meanwhile is given to all screens."""
-        event.refresh_styles = False
 
     def _keys(self) -> list[Text]:
         """The keys, each with what it does; those that are the panel's own can be clicked."""
