@@ -13,6 +13,7 @@ import numpy as np
 from earloop.capture.decimation import DEVICE_RATE
 from earloop.hearing.pitch_track import Floats
 from earloop.hearing.tones_sung import SungTone
+from earloop.whole_file import whole_file
 
 TICKS = 480
 
@@ -51,14 +52,11 @@ def write_keys(tones: Sequence[SungTone], path: Path) -> None:
 @contextlib.contextmanager
 def _whole(path: Path) -> Iterator[Path]:
     """The path to write to, which takes the place of `path` when all went well. Raises KeepError."""
-    part = path.with_name(f".{path.name}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        yield part
-        part.replace(path)
+        with whole_file(path) as part:
+            yield part
     except OSError as error:
-        with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
         raise KeepError(f"the take can't be kept in {path.parent} ({error.strerror or error})") from error
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from earloop.cli.refusal import Refusal
+from earloop.whole_file import whole_file
 
 
 def check_free(path: Path, replace: bool, reads: Iterable[Path | None] = ()) -> None:
@@ -34,17 +34,9 @@ def written(path: Path, replace: bool, reads: Iterable[Path | None] = ()) -> Ite
     Raises Refusal, also for an OSError on the way.
     """
     check_free(path, replace, reads)
-    place = path.resolve()
-    part = place.with_name(f".part-{place.name}")
-    if place.exists() and not place.is_file():
-        part = place  # a pipe or a device has no place to take
     try:
-        yield part
-        if part != place:
+        with whole_file(path) as part:
+            yield part
             check_free(path, replace)
-            os.replace(part, place)
     except OSError as error:
         raise Refusal(f"{path} can't be written ({error.strerror or error}): write elsewhere") from error
-    finally:
-        if part != place:
-            part.unlink(missing_ok=True)

@@ -8,7 +8,6 @@ keeps the file. Who opens it second, while another program has it, is told and w
 from __future__ import annotations
 
 import hashlib
-import os
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -24,6 +23,7 @@ from earloop.scores.kept_form import KeptText, parse, text_of
 from earloop.scores.kept_pages import page_place
 from earloop.scores.kept_places import beside, can_be_beside, data_folder, free_name, in_data
 from earloop.scores.kept_writing import new_document, written
+from earloop.whole_file import write_whole
 
 
 class KeptReading:
@@ -66,7 +66,7 @@ class KeptReading:
             changed, self.path = self.path.name, free_name(self.path)
             told = f"{changed} was changed by someone else meanwhile: yours is kept in {self.path.name}"
         text = written(self._kept.document, decided, self.line)
-        _write_whole(self.path, text)
+        write_whole(self.path, text, lasting=True)
         self.decided, self._seen = decided, _print_of(text)
         return told
 
@@ -80,7 +80,7 @@ class KeptReading:
         if text is None or not self.decided:
             return ""
         copy = free_name(self.path, "before")
-        _write_whole(copy, text)
+        write_whole(copy, text, lasting=True)
         return copy.name
 
     def close(self) -> None:
@@ -103,7 +103,7 @@ class KeptReading:
         if wanted_beside:
             self.notes.append(f"{score.parent} can't be written: what you decide is kept in {path.parent}")
         if near.exists() and not path.exists():
-            _write_whole(path, near.read_text(encoding="utf-8"))
+            write_whole(path, near.read_text(encoding="utf-8"), lasting=True)
         return path
 
     def _locked(self, score: Path) -> FileLock:
@@ -119,7 +119,7 @@ class KeptReading:
             except Timeout:
                 taken, self.path = self.path, free_name(self.path)
                 if not self.path.exists() and taken.exists():
-                    _write_whole(self.path, taken.read_text(encoding="utf-8"))
+                    write_whole(self.path, taken.read_text(encoding="utf-8"), lasting=True)
                 self.notes.append(f"{taken.name} is open in another earloop: yours is kept in {self.path.name}")
         raise ScoreError(f"{score.name} is open a hundred times: close some")
 
@@ -138,7 +138,7 @@ class KeptReading:
         if old is not None and not same_tones(old, self.line):
             # The file as it was made for the old edition stays, whatever is decided from now on.
             before = free_name(self.path, "before")
-            _write_whole(before, self.path.read_text(encoding="utf-8"))
+            write_whole(before, self.path.read_text(encoding="utf-8"), lasting=True)
             self.notes.append(f"the score has changed: decisions were carried over, the old ones stay in {before.name}")
             self.save(self.decided)
         count = len(self.decided.unplaced)
@@ -149,13 +149,3 @@ class KeptReading:
 
 def _print_of(text: str | None) -> str | None:
     return None if text is None else hashlib.sha256(text.encode()).hexdigest()
-
-
-def _write_whole(path: Path, text: str) -> None:
-    """All of the text or none of it, whatever happens meanwhile. One writer at a time: whoever holds the lock."""
-    new = path.with_name(f".{path.name}.new")
-    with new.open("w", encoding="utf-8") as file:
-        file.write(text)
-        file.flush()
-        os.fsync(file.fileno())
-    os.replace(new, path)

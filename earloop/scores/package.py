@@ -23,7 +23,6 @@ anything that unpacks to more than a score can be. Further members and fields ar
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 import tomllib
 import zipfile
@@ -37,6 +36,7 @@ import tomlkit
 from earloop.scores.errors import ScoreError
 from earloop.scores.formats import FORMATS, LARGEST
 from earloop.scores.kept_places import ENDING
+from earloop.whole_file import whole_file
 
 PACKAGE_ENDING = ".earloop.zip"
 MANIFEST = "package.toml"
@@ -114,18 +114,16 @@ def write_package(
         raise ScoreError(f"{path.name} should end in {PACKAGE_ENDING}: then it is known for what it is")
     if path.exists() and not replace:
         raise ScoreError(f"{path} is there already: choose another name")
-    new, inner = path.with_name(f".{path.name}.new"), _inner_name(score)
+    inner = _inner_name(score)
     try:
         data = score.read_bytes()
-        with zipfile.ZipFile(new, "w", zipfile.ZIP_DEFLATED) as archive:
+        with whole_file(path) as new, zipfile.ZipFile(new, "w", zipfile.ZIP_DEFLATED) as archive:
             archive.writestr(MANIFEST, _manifest(inner, data, title, choice, bool(plan)))
             archive.writestr(inner, data)
             archive.writestr(inner + ENDING, reading)
             if plan:
                 archive.writestr(PLAN, plan)
-        os.replace(new, path)
     except OSError as problem:
-        new.unlink(missing_ok=True)
         raise ScoreError(f"{path} can't be written ({problem.strerror or problem}): write elsewhere") from None
     return path
 

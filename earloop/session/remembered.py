@@ -5,15 +5,13 @@ A file that can't be read or written is no fault: earloop then begins with the s
 
 from __future__ import annotations
 
-import contextlib
-import os
-import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from earloop.performing import STRANDS
 from earloop.sounding.outputs import OutputChoice
+from earloop.whole_file import write_whole
 
 WORDS = ("port", "listen", "soundfont")
 TURNS = ("low_latency", "clock")
@@ -68,15 +66,7 @@ def remember(choice: OutputChoice, path: Path | None = None) -> bool:
             document[name] = {strand: number + 1 for strand, number in getattr(choice, name)}
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, new = tempfile.mkstemp(dir=path.parent, prefix=".sound-")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                file.write(tomlkit.dumps(document))
-            os.replace(new, path)
-        except OSError:
-            with contextlib.suppress(OSError):
-                os.unlink(new)
-            raise
+        write_whole(path, tomlkit.dumps(document))
     except OSError:
         return False
     return True

@@ -9,6 +9,7 @@ import contextlib
 from pathlib import Path
 
 from earloop.capture.sources import Source
+from earloop.whole_file import write_whole
 
 
 def kept_in() -> Path:
@@ -45,8 +46,6 @@ def remember_input(source: Source, path: Path | None = None) -> None:
     document["input"] = source.kind
     if source.name:
         document["name"] = source.name
-    part = path.with_name(f".{path.name}.part")
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
-        part.write_text(tomlkit.dumps(document), encoding="utf-8")
-        part.replace(path)
+        write_whole(path, tomlkit.dumps(document))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import mido
@@ -142,7 +143,7 @@ def test_a_keyboards_take_is_read_back_by_mido(tmp_path: Path) -> None:
             begun.append((round(now, 2), message.note))
     assert begun == [(0.0, 62), (0.5, 66), (1.0, 66)]
     before = path.read_bytes()
-    path.with_name(".take.mid.part").mkdir()
+    path.with_name(f".part-{os.getpid()}-take.mid").mkdir()
     with pytest.raises(KeepError, match="can't be kept"):
         write_keys(tones[:1], path)
     assert path.read_bytes() == before

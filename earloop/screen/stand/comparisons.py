@@ -79,7 +79,8 @@ class Comparisons(Correcting):
 
         folder = self.opened.path.parent if self.opened else Path.cwd()
         try:
-            return sorted(path for path in folder.iterdir() if is_package(path))[:MOST_PACKAGES]
+            found = (path for path in folder.iterdir() if is_package(path) and not path.name.startswith("."))
+            return sorted(found)[:MOST_PACKAGES]
         except OSError:
             return []
 
