@@ -20,7 +20,7 @@ from earloop.capture.ear import Ear
 from earloop.capture.messages import Report
 from earloop.sounding.child import reports_alone
 
-TURN = 0.015
+TURN = 0.008
 """Seconds between looks at what has arrived."""
 REPORTS = 1 / 15
 """Seconds between reports at the most, also when nothing was heard."""

@@ -162,11 +162,12 @@ async def _until(holds: Any, seconds: float = 20.0) -> None:
 
 @dataclass(frozen=True)
 class Look:
-    """What a terminal shows from a moment on: the needle's words, and the places of the trace's marks."""
+    """What a terminal shows from a moment on: the needle's words, and the places of the trace's marks, each with its
+    sign: a tone a semitone higher may be another sign in the same cell."""
 
     moment: float
     needle: str
-    marks: frozenset[tuple[int, int]]
+    marks: frozenset[tuple[int, int, str]]
 
 
 def looks(sung: Sung, marks: str) -> list[Look]:
@@ -181,7 +182,7 @@ def looks(sung: Sung, marks: str) -> list[Look]:
         screen.dirty.clear()
         lines = screen.display
         found = frozenset(
-            (row, column)
+            (row, column, sign)
             for row in range(*sung.trace)
             for column, sign in enumerate(lines[row])
             if sign in marks and column > 8

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -56,6 +57,16 @@ def test_a_pitch_within_the_tolerance_lies_on_its_tone() -> None:
     drawn = rows(replace(SHOWN, frames=off))
     assert "=" not in drawn[row][GUTTER:]
     assert any(sign in text[at] for text in drawn[1:] for sign in (PLAIN.off_high, PLAIN.off_middle, PLAIN.off_low))
+
+
+@pytest.mark.parametrize("names", [("1", "3", "5"), ("do", "mi", "sol")])
+@pytest.mark.parametrize("cents", [-80, 0, 80])
+def test_a_tone_is_seen_from_its_first_frame_on(names: tuple[str, str, str], cents: int) -> None:
+    """In tune or not, also where the degree stands; which degree it is stands below the trace."""
+    waiting = replace(SHOWN, labels=names)
+    for tone, key in enumerate(KEYS):
+        first = replace(waiting, frames=[(waiting.anchors[tone] + 0.01, key + cents / 100)])
+        assert rows(first) != rows(waiting)
 
 
 def test_higher_is_higher() -> None:

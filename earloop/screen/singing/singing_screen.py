@@ -32,7 +32,7 @@ from earloop.session.remembered_input import remember_input
 from earloop.session.singing import Singing, Whose
 from earloop.session.turns import LEAD
 
-LOOKS_A_SECOND = 30
+LOOKS_A_SECOND = 40
 """The trace is to be seen within 150 ms of the sound, and 15 times a second or more."""
 AS_ON_THE_STAND = (
     "deeper", "closer", "next", "previous", "faster", "slower", "faster_1", "slower_1", "tempo_100", "drone", "count",

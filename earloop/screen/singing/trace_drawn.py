@@ -1,6 +1,8 @@
 """The picture of one answer: the tones that are meant, and the pitch that is sung, octaves folded.
 
-Where the pitch is within the tolerance it lies on the tone's own row, drawn thick; elsewhere a dot at its height.
+Where the pitch is within the tolerance it lies on the tone's own row, drawn thick; elsewhere a dot at its height. It is
+drawn over the degree that stands there, which can be read below the trace too: at a slow tempo a tone sung in tune
+would else be seen only half a second after it was heard.
 """
 
 from __future__ import annotations
@@ -89,8 +91,6 @@ def _dot(canvas: Canvas, shown: Shown, tone: int, column: int, key: float, heigh
     key = near(key - shown.reference, shown.keys[tone])
     if abs(key - shown.keys[tone]) * 100 <= shown.tolerance:
         row, sign, style = heights.of(shown.keys[tone])[0], signs.in_tune, "upper"
-        if column - shown.places.columns[tone] < len(shown.labels[tone]):
-            return  # the degree stays to be read
     else:
         row, part = heights.of(key)
         sign, style = (signs.off_high, signs.off_middle, signs.off_low)[part], "lean"
