@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import textual.screen
 from textual import events
 from textual.app import App
 from textual.screen import Screen
@@ -34,6 +35,8 @@ TIDYING = 0.2
 TURN = 0.0005
 """Seconds a thread may compute on while the task that answers keys waits: that task gives way many times a key, and
 Python's own 5 ms each time would make a slow answer of it while the readers are at work."""
+FRAME = 0.004
+"""Seconds between two frames at the least: an answer that needs two would wait a sixtieth of a second in between."""
 
 
 class EarloopApp(App[int]):
@@ -74,10 +77,17 @@ class EarloopApp(App[int]):
     def on_mount(self) -> None:
         self.animation_level = "none"
         sys.setswitchinterval(TURN)
+        textual.screen.UPDATE_PERIOD = FRAME  # type: ignore[misc]
         self.set_interval(TIDYING, self.tidying.look)
         if self.mind_signals:
             self._mind_signals()
         self.call_after_refresh(self._begin)
+
+    @property
+    def _background_screens(self) -> list[Screen[Any]]:
+        """What lies behind a screen that hides it all is not laid out, and nothing above it is drawn for its sake."""
+        opaque = bool(self._screen_stack) and self.screen.styles.background.a == 1
+        return [] if opaque else super()._background_screens
 
     async def on_event(self, event: events.Event) -> None:
         if isinstance(event, events.InputEvent):

@@ -5,15 +5,14 @@ from __future__ import annotations
 from typing import Generic, TypeVar
 
 from rich.text import Text
-from textual.screen import Screen
 from textual.widgets import Static
 
-from earloop.screen.styled import StyledOnce
+from earloop.screen.drawn_once import DrawnOnce
 
 Value = TypeVar("Value")
 
 
-class Saying(StyledOnce, Screen[Value], Generic[Value]):
+class Saying(DrawnOnce[Value], Generic[Value]):
     """`_say` puts words into a Static; words that stand there already cost nothing."""
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002 - Textual's own word

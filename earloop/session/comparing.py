@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from collections import deque
 from collections.abc import Callable
+from dataclasses import dataclass
 from threading import Lock
 from typing import Literal
 
@@ -19,8 +22,24 @@ from earloop.reading.take_over import with_all_taken, with_taken
 from earloop.session.session import Session
 
 Side = Literal["mine", "other", ""]
+REMEMBERED = 8
+"""So many newest readings of mine are not compared again: taking back and doing again go to and fro between them."""
 _HEARD_IN: dict[Kind, LayerName] = {"level": "skeleton", "bridge": "bridged", "decorates": "held"}
 """Where each kind is heard best; lines in their own layer, all else on the page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """A reading of mine with what came of comparing it.
+
+    `differing` are the tones at which a difference begins or ends, in order; `figures` those that are the same at every
+    depth.
+    """
+
+    mine: Reading
+    differences: tuple[Difference, ...]
+    differing: tuple[int, ...]
+    figures: tuple[Agreement, ...]
 
 
 class Comparing:
@@ -43,7 +62,7 @@ class Comparing:
         self._readers = Readers(session.line)
         self._reading_alone = Lock()
         self._depth = dict(session.choices.depths).get("skeleton", entry("skeleton").depth)
-        self._agreed: tuple[Reading, tuple[Agreement, ...]] | None = None
+        self._known: deque[Compared] = deque(maxlen=REMEMBERED)
         self._turn = 0.0
         self._sounded = False
         self.renew()
@@ -74,9 +93,12 @@ class Comparing:
 
     @property
     def figures(self) -> tuple[Agreement, ...]:
-        if self._agreed is None or self._agreed[0] is not self.mine:
-            self._agreed = self.mine, of_the_rest(self.mine, self.other)
-        return (of_skeletons(self.mine, self.other, self.depth), *self._agreed[1])
+        return (of_skeletons(self.mine, self.other, self.depth), *self._now().figures)
+
+    @property
+    def differing(self) -> tuple[int, ...]:
+        """The tones at which a difference begins or ends, in order."""
+        return self._now().differing
 
     def sentence(self) -> str:
         """The present difference with both sides."""
@@ -85,11 +107,22 @@ class Comparing:
     def renew(self) -> None:
         """Compare again after a decision; the present difference, or what comes after it, stays the present one."""
         before, self._compared = self.present, self.mine
-        self.differences = differences(self.mine, self.other)
+        self.differences = found = self._now().differences
         if before is not None:
-            later = [k for k, d in enumerate(self.differences) if (d.first, d.last) >= (before.first, before.last)]
-            same = [k for k in later if self.differences[k].what == before.what]
-            self.at = (same or later or [max(0, len(self.differences) - 1)])[0]
+            here = range(bisect_left(found, before.first, key=lambda d: d.first), len(found))
+            same = (k for k in here if found[k].what == before.what)
+            later = (k for k in here if (found[k].first, found[k].last) >= (before.first, before.last))
+            self.at = next(same, next(later, max(0, len(found) - 1)))
+
+    def _now(self) -> Compared:
+        """My reading as it is now, beside the other."""
+        known = next((known for known in self._known if known.mine is self.mine), None)
+        if known is None:
+            found = differences(self.mine, self.other)
+            tones = tuple(sorted({d.first for d in found} | {d.last for d in found}))
+            known = Compared(self.mine, found, tones, of_the_rest(self.mine, self.other))
+            self._known.append(known)
+        return known
 
     def news(self) -> bool:
         """Whether the desk has read anew since the last look; the differences are those of its reading then."""

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from functools import cached_property
 
 from earloop.reading import DEEPEST, Reading
 from earloop.reading.differences import Difference
@@ -26,39 +25,23 @@ RULER, TONES, SKELETONS, LINES, SIZE = 0, 1, 2, 4, 7
 
 @dataclass(frozen=True)
 class Both:
-    """Everything the picture of two readings shows; the playing place left out. `present` is the chosen difference."""
+    """Everything the picture of two readings shows; the playing place left out. `present` is the chosen difference.
+
+    `differing` are the tones at which a difference begins or ends, in order.
+    """
 
     mine: Reading
     other: Reading
     labels: tuple[str, ...]
     degrees: tuple[tuple[str, ...], tuple[str, ...]]
     depth: int
-    differences: tuple[Difference, ...]
+    differing: tuple[int, ...]
     present: Difference | None
     signs: Signs
 
     @property
     def readings(self) -> tuple[Reading, Reading]:
         return self.mine, self.other
-
-    @cached_property
-    def differing(self) -> tuple[int, ...]:
-        """The tones at which a difference begins or ends, in order."""
-        return tuple(sorted({index for d in self.differences for index in (d.first, d.last)}))
-
-    @cached_property
-    def skeletons(self) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        return self.mine.skeleton(self.depth), self.other.skeleton(self.depth)
-
-    @cached_property
-    def ends(self) -> tuple[dict[int, str], dict[int, str]]:
-        """For each side the tones that end a phrase or a gesture, with the sign of it."""
-        gesture, phrase = self.signs.gesture, self.signs.phrase
-        mine, other = (
-            {span.last: gesture for span in reading.gestures} | {span.last: phrase for span in reading.phrases}
-            for reading in self.readings
-        )
-        return mine, other
 
 
 def draw_both(both: Both, system: System, width: int) -> Canvas:
@@ -125,7 +108,8 @@ def _skeleton(canvas: Canvas, both: Both, system: System, side: int) -> None:
         if differs and side == 1:
             text += both.signs.differs
         canvas.put(row, column(system, index), text, "decided" if differs else "skeleton")
-    kept = _within(both.skeletons[side], system)
+    level = reading.weights.level
+    kept = [index for index in range(system.first, system.last + 1) if level[index] >= both.depth]
     for k, index in enumerate(kept):
         stop = kept[k + 1] if k + 1 < len(kept) else system.last + 1
         last = min(reading.phrases[reading.phrase_of(index)].last, stop - 1)
@@ -146,8 +130,13 @@ def _lines(canvas: Canvas, both: Both, system: System, side: int) -> None:
 
 def _ends(canvas: Canvas, both: Both, system: System, side: int) -> None:
     """Where this side ends a phrase or a gesture, in its own two rows."""
+    reading = both.readings[side]
     for index in range(system.first, system.last + 1):
-        sign = both.ends[side].get(index, "")
+        sign = ""
+        if reading.phrases[reading.phrase_of(index)].last == index:
+            sign = both.signs.phrase
+        elif reading.gestures[reading.gesture_of(index)].last == index:
+            sign = both.signs.gesture
         for row in (SKELETONS + side, LINES + side):
             if sign:
                 canvas.put(row, column(system, index) + system.width(index) - 1, sign, "boundary")

@@ -15,6 +15,7 @@ from earloop.screen.comparing.both_drawn import (
     draw_both,
     widest_texts,
 )
+from earloop.screen.picture.canvas import Canvas
 from earloop.screen.picture.systems import System
 from earloop.screen.picture.tone_view import ToneView
 from earloop.session.comparing import Side
@@ -48,7 +49,7 @@ class BothView(ToneView):
             self.refresh()
 
     def _arrange(self) -> None:
-        both, self._drawn = self._both, {}
+        both = self._both
         if both is None or self.size.width <= GUTTER:
             return
         self._lay_out(both.mine, (both.mine.line, both.labels, *both.degrees), lambda: widest_texts(both))
@@ -56,15 +57,18 @@ class BothView(ToneView):
         self._be_high(self._tops[-1])
         if both.present is not None:
             self._bring_in_sight(both.present.first)
-        self.refresh()
+        self._renew()
+
+    def _draw(self, k: int) -> Canvas:
+        assert self._both is not None
+        return draw_both(self._both, self._systems[k], self.size.width)
 
     def render_line(self, y: int) -> Strip:
-        width = self.size.width
         k, row = divmod(y + self.scroll_offset.y, SIZE)
         if self._both is None or k >= len(self._systems):
             return self.blank()
         if k not in self._drawn:
-            self._drawn[k] = draw_both(self._both, self._systems[k], width)
+            self._drawn[k] = self._draw(k)
         styles, signs = self._laid_over(self._both, self._systems[k], row)
         return self.strip_of(self._drawn[k].runs(row, styles, signs))
 

@@ -18,6 +18,7 @@ from earloop.screen.comparing.both_drawn import Both
 from earloop.screen.comparing.both_view import BothView
 from earloop.screen.keys_text import KeyTold, keys_text
 from earloop.screen.long_list import LongList
+from earloop.screen.picture.drawing import Scene
 from earloop.screen.saying import Saying
 from earloop.screen.signs import Signs
 from earloop.session.comparing import Comparing
@@ -45,7 +46,10 @@ KEYS: tuple[tuple[KeyTold, ...], ...] = (
 
 
 class ComparingScreen(Saying[int | None]):
-    """Dismissed with the tone to go to, or None. What is taken over is kept at once, like every decision."""
+    """Dismissed with the tone to go to, or None. What is taken over is kept at once, like every decision.
+
+    `seen` is the picture of one's own reading: names that are in it are not made again.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q,ctrl+c,escape,C", "leave", "back", show=False),
@@ -62,12 +66,14 @@ class ComparingScreen(Saying[int | None]):
         *(Binding(str(k), f"layer({k})", name, show=False) for k, name in enumerate(NAMES, start=1)),
     ]
 
-    def __init__(self, comparing: Comparing, signs: Signs, note: str = "") -> None:
+    def __init__(self, comparing: Comparing, signs: Signs, note: str = "", seen: Scene | None = None) -> None:
         super().__init__(id="comparing")
+        self._seen = seen
         self.comparing, self.signs = comparing, signs
         self.said = note
         self._both: Both | None = None
         self._shown_in = 0
+        self._figure_rows = 0
 
     def compose(self) -> ComposeResult:
         yield Static(id="heading", markup=False)
@@ -110,8 +116,13 @@ class ComparingScreen(Saying[int | None]):
             comparing.line.title or "untitled",
         )
         self._say("heading", f" {self.signs.dot} ".join(words))
-        self._say("figures", figures_told(comparing.figures, self.signs, self._shown_in - 2))
-        self._both = both_of(comparing, self.signs, self._both)
+        figures = figures_told(comparing.figures, self.signs, self._shown_in - 2)
+        rows = figures.count("\n") + 1
+        if self._figure_rows != rows:
+            self._figure_rows = rows
+            self.query_one("#figures").styles.height = rows
+        self._say("figures", figures)
+        self._both = both_of(comparing, self.signs, self._both or self._seen)
         self.query_one(BothView).show(self._both)
         sentence = self.signs.sentence(comparing.sentence())
         self._say("told", self.said or sentence[:1].upper() + sentence[1:])
@@ -199,16 +210,22 @@ class ComparingScreen(Saying[int | None]):
         self.dismiss(None)
 
 
-def both_of(comparing: Comparing, signs: Signs, before: Both | None = None) -> Both:
-    """What the picture shows of a comparison; names that stay are taken from the one `before`, of the same choices."""
+def both_of(comparing: Comparing, signs: Signs, before: Both | Scene | None = None) -> Both:
+    """What the picture shows of a comparison; names that stay are taken from what was seen `before`."""
     line, choices = comparing.line, comparing.session.choices
     labels = before.labels if before else tuple(signs.pitch(tone.pitch.name) for tone in line.tones)
+    named: list[tuple[Reading, tuple[str, ...]]] = []
+    if isinstance(before, Both):  # of the same choices
+        named = list(zip(before.readings, before.degrees, strict=True))
+    elif before and before.named == (choices.degree_names, choices.home_or_local):
+        named = [(before.reading, before.degrees)]
 
     def degrees(side: int, reading: Reading) -> tuple[str, ...]:
-        if before and named_alike(before.readings[side], reading):
-            return before.degrees[side]
+        known = named[side] if side < len(named) else None
+        if known and named_alike(known[0], reading):
+            return known[1]
         names = signs.degrees(degree_texts(reading, choices), choices.degree_names)
-        return before.degrees[side] if before and names == before.degrees[side] else names
+        return known[1] if known and names == known[1] else names
 
     return Both(
         mine=comparing.mine,
@@ -216,7 +233,7 @@ def both_of(comparing: Comparing, signs: Signs, before: Both | None = None) -> B
         labels=labels,
         degrees=(degrees(0, comparing.mine), degrees(1, comparing.other)),
         depth=comparing.depth,
-        differences=comparing.differences,
+        differing=comparing.differing,
         present=comparing.present,
         signs=signs,
     )

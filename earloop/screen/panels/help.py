@@ -34,7 +34,8 @@ class Help(Panel[str]):
         self.signs = signs
 
     def body(self) -> Iterable[Widget]:
-        yield VerticalScroll(Static(help_text(self.signs), markup=False))
+        # In parts, of which only those in sight are drawn.
+        yield VerticalScroll(*(Static(part, markup=False) for part in parts_of_help(self.signs)))
 
     def on_mount(self) -> None:
         self.query_one(VerticalScroll).focus()
@@ -42,22 +43,32 @@ class Help(Panel[str]):
 
 def help_text(signs: Signs) -> Text:
     """The whole text of help."""
-    text = Text()
+    return Text("\n").join(parts_of_help(signs))
+
+
+def parts_of_help(signs: Signs) -> list[Text]:
+    """A part for each group of keys, one for the signs, one for all else."""
+    parts = []
     for group, keys in GROUPS.items():
-        text.append(f"{group}\n", style="bold")
+        text = Text()
+        text.append(group, style="bold")
         for row in rows_of(keys):
             _write_row(text, row, signs)
-    text.append("Signs of the picture\n", style="bold")
+        parts.append(text)
+    text = Text()
+    text.append("Signs of the picture", style="bold")
     for sign, meaning in legend(signs):
-        text.append(f"  {sign:<9} ", style="bold")
-        text.append(f"{meaning}\n")
-    text.append("Mouse\n", style="bold")
-    text.append("  a click puts the cursor on a tone; the wheel scrolls\n")
-    text.append("  every key can be clicked: in the line at the foot, here, and at the foot of a panel\n")
-    text.append("Before you go on\n", style="bold")
+        text.append(f"\n  {sign:<9} ", style="bold")
+        text.append(meaning)
+    parts.append(text)
+    text = Text()
+    text.append("Mouse", style="bold")
+    text.append("\n  a click puts the cursor on a tone; the wheel scrolls")
+    text.append("\n  every key can be clicked: in the line at the foot, here, and at the foot of a panel\n")
+    text.append("Before you go on", style="bold")
     for caution in CAUTIONS:
-        text.append(f"  {caution}\n")
-    return text
+        text.append(f"\n  {caution}")
+    return [*parts, text]
 
 
 def rows_of(keys: Sequence[Key]) -> list[list[tuple[Key, str]]]:
@@ -88,6 +99,7 @@ def _without_beginning(words: str, before: str) -> str:
 def _write_row(text: Text, row: list[tuple[Key, str]], signs: Signs) -> None:
     """Each key and its words can be clicked."""
     pressed = [Style(meta={"@click": f"screen.dismiss({key.id!r})"}) for key, _ in row]
+    text.append("\n")
     start = len(text)
     text.append("  ")
     for (key, _), style in zip(row, pressed, strict=True):
@@ -96,7 +108,6 @@ def _write_row(text: Text, row: list[tuple[Key, str]], signs: Signs) -> None:
     for place, ((_, said), style) in enumerate(zip(row, pressed, strict=True)):
         text.append("; " if place else "")
         text.append(said, style=style)
-    text.append("\n")
 
 
 def legend(signs: Signs) -> list[tuple[str, str]]:

@@ -15,8 +15,8 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
+from earloop.screen.drawn_once import DrawnOnce
 from earloop.screen.signs import signs
-from earloop.screen.styled import StyledOnce
 
 Value = TypeVar("Value")
 
@@ -46,7 +46,7 @@ class KeysLine(Widget):
         return text
 
 
-class Panel(StyledOnce, ModalScreen[Value | None], Generic[Value]):
+class Panel(DrawnOnce[Value | None], ModalScreen[Value | None], Generic[Value]):
     """`body` gives its widgets. Leaving it with q or Escape changes nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("q,escape,ctrl+c", "dismiss(None)", "back", show=False)]

@@ -17,6 +17,10 @@ class Canvas:
     def __len__(self) -> int:
         return len(self._text)
 
+    def same_as(self, other: Canvas | None) -> bool:
+        """Whether the other looks just like it."""
+        return other is not None and (self._text, self._style) == (other._text, other._style)
+
     def put(self, row: int, column: int, text: str, style: str = "") -> None:
         """Write text from the column on."""
         for at, sign in enumerate(text, start=column):

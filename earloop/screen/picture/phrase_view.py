@@ -8,6 +8,7 @@ from itertools import product
 from textual.geometry import Region
 from textual.strip import Strip
 
+from earloop.screen.picture.canvas import Canvas
 from earloop.screen.picture.drawing import GUTTER, Rows, Scene, column, contour_row, draw, rows_of
 from earloop.screen.picture.tone_view import ToneView
 
@@ -50,7 +51,7 @@ class PhraseView(ToneView):
     # Arranging
 
     def _arrange(self) -> None:
-        scene, self._drawn = self._scene, {}
+        scene = self._scene
         if scene is None or self.size.width <= GUTTER:
             return
         self._lay_out(scene.reading, (scene.reading.line, scene.labels, scene.degrees), lambda: _widest_texts(scene))
@@ -66,7 +67,7 @@ class PhraseView(ToneView):
             self._tops.append(self._tops[-1] + rows.size)
         self._be_high(self._tops[-1])
         self._followed = -1
-        self.refresh()
+        self._renew()
 
     def _systems_of(self, tones: Iterable[int]) -> set[int]:
         return {self._system_of(index) for index in tones}
@@ -81,15 +82,18 @@ class PhraseView(ToneView):
 
     # Drawing
 
+    def _draw(self, k: int) -> Canvas:
+        assert self._scene is not None
+        return draw(self._scene, self._systems[k], self._rows[k], self.size.width)
+
     def render_line(self, y: int) -> Strip:
         """One row of the picture with cursor and playing place laid over it."""
-        width = self.size.width
         at = y + self.scroll_offset.y
         k = self._system_at(at)
         if self._scene is None or k is None:
             return self.blank()
         if k not in self._drawn:
-            self._drawn[k] = draw(self._scene, self._systems[k], self._rows[k], width)
+            self._drawn[k] = self._draw(k)
         row = at - self._tops[k]
         return self.strip_of(self._drawn[k].runs(row, *self._laid_over(k, row)))
 

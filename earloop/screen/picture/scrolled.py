@@ -28,7 +28,10 @@ class Scrolled(ScrollView, Inked):
 
     def _be_large(self, size: Size) -> None:
         """So much can be scrolled."""
-        self.virtual_size = size
+        if self.styles.auto_dimensions:
+            self.virtual_size = size
+        else:  # what is seen of it has the same room
+            self.set_reactive(Scrolled.virtual_size, size)
         # Textual looks whether a bar is needed when it lays the widget out, which may be before.
         self._scroll_update(size)
 

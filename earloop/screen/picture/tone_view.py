@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import events
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.message import Message
 
 from earloop.reading import Reading
@@ -44,6 +44,7 @@ class ToneView(Scrolled, can_focus=False):
         self._systems: tuple[System, ...] = ()
         self._tops: list[int] = []
         self._drawn: dict[int, Canvas] = {}
+        self._arranged: tuple[object, ...] = ()
         self._playing: int | None = None
         self._widths = Widths((), ())
         self._named_by: tuple[object, ...] = ()
@@ -60,6 +61,27 @@ class ToneView(Scrolled, can_focus=False):
         if self._laid_by != laid_by:
             self._systems = lay_out(reading, self._widths, max(20, self.size.width - self.gutter_width))
             self._laid_by = laid_by
+
+    def _draw(self, k: int) -> Canvas:
+        """The system of that number as it stands."""
+        raise NotImplementedError
+
+    def _renew(self) -> None:
+        """After arranging: all of it anew where anything stands elsewhere, else the systems that look otherwise."""
+        before, self._drawn = self._drawn, {}
+        arranged = (self._systems, self._tops, self.size.width)
+        if self._arranged != arranged:
+            self._arranged = arranged
+            self.refresh()
+            return
+        first = self.scroll_offset.y
+        for k in range(self._system_at(first) or 0, len(self._systems)):
+            top, bottom = self._tops[k] - first, self._tops[k + 1] - first
+            if top >= self.size.height:
+                break
+            self._drawn[k] = self._draw(k)
+            if not self._drawn[k].same_as(before.get(k)):
+                self.refresh(Region(0, top, self.size.width, bottom - top))
 
     def _be_high(self, rows: int) -> None:
         """So many rows can be scrolled."""

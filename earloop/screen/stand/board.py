@@ -117,6 +117,7 @@ class Board(Saying[None]):
             return
         if self._scene is None or _differs(session, self._scene):
             self._scene = scene_of(session, self.signs, self._scene)
+            self._follow_sound(session)  # what then comes in sight is what is drawn
             self.view.show(self._scene)
 
     def look(self) -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from earloop.reading import Decisions, Reading, read
 from earloop.screen.background import in_background
 from earloop.screen.comparing.comparing_screen import ComparingScreen
+from earloop.screen.held_picture import hold_picture
 from earloop.screen.panels.chooser import Chooser
 from earloop.screen.panels.panel import Choice
 from earloop.screen.stand.correcting import Correcting
@@ -47,7 +48,8 @@ class Comparisons(Correcting):
             if chosen.find is None:
                 self._choose_reading()
             else:
-                self.run_worker(self._compare(chosen.find), group="compare", exclusive=True)
+                comparison = self._compare(chosen.find, hold_picture(self.app))
+                self.run_worker(comparison, group="compare", exclusive=True)
 
         self.app.push_screen(Choice("Compare your reading with which other?", options, problem=problem), take)
 
@@ -92,11 +94,13 @@ class Comparisons(Correcting):
             if path is not None:
                 from earloop.scores.other_readings import other_reading
 
-                self.run_worker(self._compare(partial(other_reading, path, line)), group="compare", exclusive=True)
+                comparison = self._compare(partial(other_reading, path, line), hold_picture(self.app))
+                self.run_worker(comparison, group="compare", exclusive=True)
 
         self.app.push_screen(Chooser(here, None, "", title="Which reading?", kept_too=True), take)
 
-    async def _compare(self, find: Callable[[], OtherReading]) -> None:
+    async def _compare(self, find: Callable[[], OtherReading], let_go: Callable[[], None]) -> None:
+        """Nothing is drawn before `let_go` is called: the stand would be seen for a moment only."""
         from earloop.scores.errors import ScoreError
 
         session = self.session
@@ -104,13 +108,15 @@ class Comparisons(Correcting):
         try:
             comparing, note = await in_background(lambda: _compared(session, find()))
         except ScoreError as error:
+            let_go()
             await self._offer_readings(error.sentence)
             return
         if session is not self.session:
-            return
+            return let_go()
         if self.opened is not None and self.opened.kept is not None:
             comparing.put_by = self.opened.kept.put_by
-        self.app.push_screen(ComparingScreen(comparing, self.signs, note), self._come_back)
+        self.app.push_screen(ComparingScreen(comparing, self.signs, note, self._scene), self._come_back)
+        let_go()
 
     def _come_back(self, tone: int | None) -> None:
         if tone is not None:

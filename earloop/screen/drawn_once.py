@@ -1,0 +1,24 @@
+"""A screen whose first frame is its last: it is not styled and laid out a second time for what has not changed."""
+
+from __future__ import annotations
+
+from typing import Generic, TypeVar
+
+from textual import events
+from textual.geometry import Size
+from textual.screen import Screen
+
+Value = TypeVar("Value")
+
+
+class DrawnOnce(Screen[Value], Generic[Value]):
+    """The base of all screens and panels."""
+
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
+        """Each widget had its style when it came; a look chosen meanwhile is given to all screens."""
+        event.refresh_styles = False
+
+    def _screen_resized(self, size: Size) -> None:
+        # A new screen is laid out when it comes up, and then told of its size as if that were another.
+        if self._compositor.size != size:
+            super()._screen_resized(size)

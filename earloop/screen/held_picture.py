@@ -1,0 +1,27 @@
+"""A picture that stays while one screen gives way to another: what would be seen in between costs a frame."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from textual.app import App
+
+LONGEST = 0.03
+"""Seconds after which what there is is shown: within a twentieth of a second one sees that the key was heard."""
+
+
+def hold_picture(app: App[Any]) -> Callable[[], None]:
+    """Draws nothing until the function given back is called, or LONGEST is over."""
+    held = True
+    app._begin_batch()
+
+    def let_go() -> None:
+        nonlocal held
+        if held:
+            held = False
+            app._end_batch()
+            app.screen.refresh()
+
+    app.set_timer(LONGEST, let_go)
+    return let_go
