@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 
 from earloop.cli.columns import aligned
@@ -18,6 +18,7 @@ from earloop.coaching.plan import LONGEST, REST, REST_AFTER, Plan, as_object, cl
 from earloop.coaching.proposing import why_it_ends
 from earloop.coaching.today import due_on, plan_today
 from earloop.journal import JournalError
+from earloop.journal.moment import today
 from earloop.journal.place import journal_path, short_name
 from earloop.reading import Reading
 from earloop.scores import ScoreError
@@ -112,7 +113,7 @@ def due(words: argparse.Namespace) -> int:
 
 def _day(word: str | None) -> date:
     if word is None:
-        return datetime.now().astimezone().date()
+        return today()
     try:
         return date.fromisoformat(word)
     except ValueError:

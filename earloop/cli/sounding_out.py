@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from contextlib import closing
-from datetime import UTC, datetime
 from pathlib import Path
 
 from earloop.cli.journal_in import name_of
@@ -16,6 +15,7 @@ from earloop.cli.written import check_free, written
 from earloop.engine.client import Engine
 from earloop.engine.play import play_until_over
 from earloop.journal import Happening
+from earloop.journal.moment import now
 from earloop.layers import Layer
 from earloop.line.counted import counted
 from earloop.reading import Reading
@@ -64,9 +64,7 @@ def _noted(words: argparse.Namespace, reading: Reading, layer: Layer, tempo: int
     phrase = None if words.phrase is None else words.phrase - 1
     title = reading.line.title or words.file.stem
     detail = {"tempo": tempo, "answer_gap": words.answer_gap}
-    return Happening(
-        datetime.now(UTC), name_of(words), title, phrase, "played", layer.name, f"layer:{layer.name}", detail=detail
-    )
+    return Happening(now(), name_of(words), title, phrase, "played", layer.name, f"layer:{layer.name}", detail=detail)
 
 
 def render(words: argparse.Namespace) -> int:

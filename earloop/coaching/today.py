@@ -11,7 +11,7 @@ from earloop.coaching.lengths import pass_seconds
 from earloop.coaching.plan import Plan, from_object
 from earloop.coaching.proposing import propose
 from earloop.coaching.standing import standings
-from earloop.journal import Happening, Journal
+from earloop.journal import Happening, Journal, moment
 from earloop.journal.place import journal_path
 from earloop.layers import LayerName
 from earloop.reading import Reading
@@ -33,7 +33,7 @@ def plan_today(
     A plan changed by the player holds for its day; else the one that was `given` with the score, until the player makes
     it another; else, and with `minutes`, one is proposed from what the journal says.
     """
-    now = (now or datetime.now()).astimezone()
+    now = (now or moment.now()).astimezone()
     own: list[Happening] = []
     kept: tuple[datetime, Plan] | None = None
     if journal_path().exists():
@@ -50,7 +50,7 @@ def plan_today(
 
 def due_today(now: datetime | None = None) -> tuple[Due, ...]:
     """What is due on all scores. After years of practice the first time takes seconds. Raises JournalError."""
-    return due_on((now or datetime.now()).astimezone().date())
+    return due_on((now or moment.now()).astimezone().date())
 
 
 def due_on(day: date) -> tuple[Due, ...]:

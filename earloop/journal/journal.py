@@ -17,6 +17,7 @@ from typing import Any
 from earloop.journal import counting
 from earloop.journal.counting import Counting, KeptCard
 from earloop.journal.happening import Happening, UnderWay, faults, stamp
+from earloop.journal.moment import now
 from earloop.journal.place import journal_path
 from earloop.journal.refusal import JournalError
 from earloop.journal.schema import NewerSchemaError, bring_up
@@ -94,7 +95,7 @@ class Journal:
         """Keep a plan (a JSON object) for a phrase in place of the one before; None forgets it."""
         row = None
         if plan is not None:
-            row = (score, phrase, stamp(at or datetime.now(UTC)), json.dumps(plan, ensure_ascii=False, allow_nan=False))
+            row = (score, phrase, stamp(at or now()), json.dumps(plan, ensure_ascii=False, allow_nan=False))
         with _one_sentence(self.path), self._at_once():
             self._connection.execute("DELETE FROM plans WHERE score = ? AND phrase = ?", (score, phrase))
             if row is not None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime
 
 from earloop.journal import Happening, UnderWay
+from earloop.journal.moment import now
 from earloop.session.diary import Diary
 from earloop.session.player_port import Where
 from earloop.session.spell_time import SpellTime
@@ -38,4 +38,4 @@ class Played:
 
     def _note(self, token: str, seconds: float) -> None:
         detail = {"passes": max(1, self._passes), **self._what.detail}
-        self._diary.note(UnderWay(token, replace(self._what, at=datetime.now(UTC), seconds=seconds, detail=detail)))
+        self._diary.note(UnderWay(token, replace(self._what, at=now(), seconds=seconds, detail=detail)))

@@ -5,10 +5,10 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from earloop.journal import Happening, Kind, UnderWay
+from earloop.journal.moment import now
 from earloop.layers import LayerName
 from earloop.line import Span
 from earloop.session.diary import Diary
@@ -132,6 +132,5 @@ class Practising:
         token: str = "",
     ) -> None:
         if self.diary is not None:
-            at = datetime.now(UTC)
-            noted = Happening(at, self.score, self.title, phrase, kind, what, item, result, seconds, detail)
+            noted = Happening(now(), self.score, self.title, phrase, kind, what, item, result, seconds, detail)
             self.diary.note(UnderWay(token, noted) if token else noted)

@@ -11,7 +11,6 @@ import re
 import threading
 import time
 from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
@@ -22,6 +21,7 @@ from earloop.capture.memory import HORIZON
 from earloop.capture.messages import Answer
 from earloop.capture.sources import Source
 from earloop.hearing.pace import ON_THE_BEAT
+from earloop.journal.moment import now
 from earloop.performing.side_by_side import side_by_side
 from earloop.session.judging import NARROWEST, WIDEST, Asked, Judged, Measure, as_detail, judge
 from earloop.session.session import Session
@@ -271,4 +271,4 @@ class Singing:
     def _name(self, judged: Judged) -> str:
         title = re.sub(r"[^\w-]+", "-", self.session.line.title or "line").strip("-").lower() or "line"
         phrase = "" if judged.asked.phrase is None else f"-phrase-{judged.asked.phrase + 1}"
-        return f"{title[:60]}{phrase}-{judged.asked.layer.name}-{datetime.now():%Y%m%d-%H%M%S}.wav"
+        return f"{title[:60]}{phrase}-{judged.asked.layer.name}-{now().astimezone():%Y%m%d-%H%M%S}.wav"

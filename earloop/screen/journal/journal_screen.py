@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
 from types import ModuleType
 from typing import ClassVar
 
@@ -17,6 +16,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from earloop.journal import Happening, Journal, JournalError
+from earloop.journal.moment import today
 from earloop.journal.place import journal_path
 from earloop.screen.background import in_background
 from earloop.screen.journal.views import VIEWS, Noted
@@ -87,9 +87,8 @@ class JournalScreen(Screen[None]):
     def noted(self) -> Noted:
         """What the views look at now."""
         assert self.happenings is not None
-        today = datetime.now().astimezone().date()
         score = self.session.practising.score
-        return Noted(self.happenings, score, self.session.reading, self.phrase, today, self.signs, self.one_phrase)
+        return Noted(self.happenings, score, self.session.reading, self.phrase, today(), self.signs, self.one_phrase)
 
     def show(self) -> None:
         """The chosen view."""
