@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import time
 from collections import deque
 from collections.abc import Sequence
-from typing import Any
 
 from earloop.capture.sources import HOW_TO_BE_HEARD, Source, SourceError
 from earloop.hearing.tones_sung import SungTone
@@ -44,13 +42,12 @@ class Keyboard(MidiInput):
         """(key, velocity) of the key struck last of those that are down."""
         return self._down[-1] if self._down else None
 
-    def _received(self, message: tuple[list[int], float], data: Any) -> None:
-        words = message[0]
+    def _received(self, words: list[int], moment: float) -> None:
         kind = words[0] & 0xF0
         if len(words) != 3 or kind not in (NOTE_ON, NOTE_OFF):
             return
         key, velocity = words[1], words[2] if kind == NOTE_ON else 0
-        self.strokes.append((time.monotonic(), key, velocity))
+        self.strokes.append((moment, key, velocity))
         down = [pair for pair in self._down if pair[0] != key]
         self._down = [*down, (key, velocity)] if velocity else down
 

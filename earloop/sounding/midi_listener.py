@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import threading
 import time
 from collections import deque
 from typing import Any
@@ -17,34 +18,52 @@ from earloop.sounding.server_watch import LEFT_BEHIND, ServerWatch
 PRESSED = 64
 """A controller's value from which on a pedal counts as pressed (MIDI 1.0: 64 and above is on)."""
 
+FETCHED_EVERY = 0.002
+"""Seconds between looks at what came: a wish is known so much later at most."""
+
 Note = tuple[float, int, int]
 """Monotonic second, key, velocity (0: released)."""
 
 
 class MidiInput:
-    """An open MIDI port whose messages go to `_received`, in a thread of the MIDI system. `name` is its full name."""
+    """An open MIDI port whose messages go to `_received`, in a thread of its own. `name` is its full name.
+
+    The messages are fetched. Were we called by the MIDI system, its thread would wait for the interpreter, and the
+    interpreter, while it opens another client of a synchronous JACK server, waits for that very thread.
+    """
 
     def __init__(self, port: str) -> None:
         self.port = port
         self.name = port
         self._in: Any = None
         self._watch: ServerWatch | None = None
+        self._closing = threading.Event()
+        self._fetching: threading.Thread | None = None
+        self._came: float | None = None
+        self._looked = 0.0
 
     def open(self) -> None:
         """Raises OutputError where there is no such port."""
         self._in, self.name = connect("in", self.port)
         self._watch = watch_of(self._in)
-        self._in.set_callback(self._received)
+        # What were ignored would count as the message before the next one nevertheless.
+        self._in.ignore_types(sysex=False, timing=False, active_sense=False)
+        self._closing.clear()
+        self._came, self._looked = None, time.monotonic()
+        self._fetching = threading.Thread(target=self._fetch, args=(self._in,), name="earloop MIDI input", daemon=True)
+        self._fetching.start()
 
     def close(self) -> None:
         client, self._in = self._in, None
         if client is None:
             return
+        if self._fetching is not None:
+            self._closing.set()
+            self._fetching.join()
         if self.dead:
             LEFT_BEHIND.append(client)
         else:
             with quiet_stderr():
-                client.cancel_callback()
                 client.close_port()
                 client.delete()
         if self._watch is not None:
@@ -60,7 +79,21 @@ class MidiInput:
         """Whether the port has gone. Asks the system: now and then is enough."""
         return self.dead or (self._in is not None and match(self.name, port_names_of(self._in)) is None)
 
-    def _received(self, message: tuple[list[int], float], data: Any) -> None:
+    def _fetch(self, client: Any) -> None:
+        while not self._closing.wait(FETCHED_EVERY):
+            looked = time.monotonic()
+            while (message := client.get_message()) is not None:
+                self._received(message[0], self._moment(message[1]))
+                looked = time.monotonic()
+            self._looked = looked
+
+    def _moment(self, since: float) -> float:
+        """When a message came that is `since` seconds after the one before: between the last look and this one."""
+        now = time.monotonic()
+        self._came = now if self._came is None else min(now, max(self._looked, self._came + since))
+        return self._came
+
+    def _received(self, words: list[int], moment: float) -> None:
         raise NotImplementedError
 
 
@@ -83,8 +116,7 @@ class MidiListener(MidiInput):
             wishes.append(self._wishes.popleft())
         return wishes
 
-    def _received(self, message: tuple[list[int], float], data: Any) -> None:
-        words = message[0]
+    def _received(self, words: list[int], moment: float) -> None:
         kind = words[0] & 0xF0
         if len(words) != 3 or kind not in (NOTE_ON, NOTE_OFF, CONTROL):
             return
@@ -97,7 +129,7 @@ class MidiListener(MidiInput):
             if velocity:
                 self._ask(wish)
             return
-        self.notes.append((time.monotonic(), words[1], velocity))
+        self.notes.append((moment, words[1], velocity))
         self.heard += bool(velocity)
 
     def _pedal(self, number: int, value: int) -> None:
