@@ -32,6 +32,8 @@ _CHORDS: dict[Mode, tuple[tuple[int, str, float], ...]] = {
 """Root above the tonic, shape, and how ready the chord lies to hand (log odds)."""
 _FIT = {0: 0.0, 3: 0.0, 4: 0.0, 6: -0.1, 7: -0.1, 10: -0.2}
 _CHUNK, _MARGIN = 48, 16
+_RESCALE = 8
+"""Chances are brought back to sum to 1 every so many tones: a tone costs them nine nats at most."""
 
 
 @dataclass(frozen=True)
@@ -86,18 +88,21 @@ def _smooth(odds: Floats, move: Floats, first: Floats, change: Floats) -> Floats
     held = np.clip(at, 0, size - 1)
     seen = np.where(real[:, :, None], odds[held], 1.0).transpose(1, 0, 2)
     moves = np.where(real, change[held], 0.0).T[:, :, None]
+    stays, back_move = 1 - moves, move.T.copy()
     ahead = np.empty_like(seen)
     now = np.tile(first, (chunks, 1))
     for t in range(reach):
-        now = ((1 - moves[t]) * now + moves[t] * (now @ move)) * seen[t]
-        now /= now.sum(axis=1, keepdims=True)
+        now = (stays[t] * now + moves[t] * (now @ move)) * seen[t]
+        if t % _RESCALE == 0:
+            now /= now.sum(axis=1, keepdims=True)
         ahead[t] = now
     back = np.ones((chunks, kinds))
     for t in range(reach - 1, -1, -1):
         ahead[t] *= back
         back = back * seen[t]
-        back = (1 - moves[t]) * back + moves[t] * (back @ move.T)
-        back /= back.sum(axis=1, keepdims=True)
+        back = stays[t] * back + moves[t] * (back @ back_move)
+        if t % _RESCALE == 0:
+            back /= back.sum(axis=1, keepdims=True)
     out: Floats = ahead[_MARGIN : _MARGIN + _CHUNK].transpose(1, 0, 2).reshape(-1, kinds)[:size]
     out /= out.sum(axis=1, keepdims=True)
     return out

@@ -55,6 +55,8 @@ class _Keys:
     backwards: list[int]
     backwards_in_rhythm: list[int]
     time: list[int]
+    onsets: list[frozenset[int]]
+    telling: list[bool]
 
 
 def answers(shapes: Shapes, units: list[Place]) -> Iterator[Found]:
@@ -64,7 +66,7 @@ def answers(shapes: Shapes, units: list[Place]) -> Iterator[Found]:
         return
     first, last = np.array(units).T
     keys = _keys(shapes, first, last)
-    parts = _parts(shapes, first, last, shapes.same_way(first, last))
+    parts = _parts(shapes, first, last, shapes.same_way(first, last)[keys.telling])
     memory = Memory()
     for k, unit in enumerate(units):
         found = _answer(shapes, memory, keys, k, unit, parts[k])
@@ -83,11 +85,22 @@ def _keys(shapes: Shapes, first: Ints, last: Ints) -> _Keys:
         shapes.backwards(first, last).tolist(),
         shapes.backwards_in_rhythm(first, last).tolist(),
         np.round(24 * end).astype(np.int64).tolist(),
+        _onsets(shapes, first, last),
+        [_telling(shapes, a, b) for a, b in zip(first.tolist(), last.tolist(), strict=True)],
     )
 
 
-def _parts(shapes: Shapes, first: Ints, last: Ints, whole: Hashes) -> list[list[Part]]:
-    """For each group those proper parts, longest first, that have the shape of some whole group of the line."""
+def _onsets(shapes: Shapes, first: Ints, last: Ints) -> list[frozenset[int]]:
+    """The onsets in each group, counted from its first tone."""
+    sizes = last - first + 1
+    ends = np.cumsum(sizes)
+    tones = np.arange(ends[-1]) + np.repeat(last + 1 - ends, sizes)
+    onsets = np.round(24 * (shapes.onset[tones] - np.repeat(shapes.onset[first], sizes))).astype(np.int64).tolist()
+    return [frozenset(onsets[end - size : end]) for end, size in zip(ends.tolist(), sizes.tolist(), strict=True)]
+
+
+def _parts(shapes: Shapes, first: Ints, last: Ints, telling: Hashes) -> list[list[Part]]:
+    """For each group those proper parts, longest first, that have the shape of some telling group of the line."""
     size = np.minimum(last - first + 1, LONGEST_PARTS)
     unit: list[Ints] = []
     starts: list[Ints] = []
@@ -100,9 +113,8 @@ def _parts(shapes: Shapes, first: Ints, last: Ints, whole: Hashes) -> list[list[
         ends.append((first[own][:, None] + offsets[:, 1]).ravel())
     owner, start, end = np.concatenate(unit), np.concatenate(starts), np.concatenate(ends)
     keys = shapes.same_way(start, end)
-    telling = np.array([_telling(shapes, a, b) for a, b in zip(first.tolist(), last.tolist(), strict=True)])
     proper = (end - start) < (last - first)[owner]
-    kept = np.flatnonzero(proper & np.isin(keys, whole[telling]))
+    kept = np.flatnonzero(proper & np.isin(keys, telling))
     out: list[list[Part]] = [[] for _ in range(len(first))]
     rows = zip(owner[kept].tolist(), keys[kept].tolist(), start[kept].tolist(), end[kept].tolist(), strict=True)
     for k, key, a, b in rows:
@@ -119,7 +131,7 @@ def _offsets(size: int) -> Ints:
 
 def _answer(shapes: Shapes, memory: Memory, keys: _Keys, k: int, unit: Place, parts: list[Part]) -> Found | None:
     """How this group answers an earlier one: the closest kinship first."""
-    if (model := memory.whole.get(keys.whole[k])) and _telling(shapes, *unit):
+    if (model := memory.whole.get(keys.whole[k])) and keys.telling[k]:
         return _in_time(shapes, unit, model, _steps(shapes, unit, model))
     size = unit[1] - unit[0] + 1
     if size > SHORTEST:
@@ -133,11 +145,11 @@ def _answer(shapes: Shapes, memory: Memory, keys: _Keys, k: int, unit: Place, pa
         model = memory.whole.get(key)
         if model and _telling(shapes, first, last) and _same_speed(shapes, first, model[0]):
             return Found(unit, model, "extended", shapes.heights[first] - shapes.heights[model[0]])
-    if (held := memory.parts.get(keys.whole[k])) and _telling(shapes, *unit):
+    if (held := memory.parts.get(keys.whole[k])) and keys.telling[k]:
         model, start = held
         if _same_speed(shapes, unit[0], start) and 5 * size >= 2 * (model[1] - model[0] + 1):
             return Found(unit, model, "fragment", shapes.heights[unit[0]] - shapes.heights[start])
-    return _ornament(shapes, memory, keys.time[k], unit)
+    return _ornament(shapes, memory, keys.time[k], keys.onsets[k], unit)
 
 
 def _in_time(shapes: Shapes, unit: Place, model: Place, steps: int) -> Found:
@@ -152,13 +164,12 @@ def _in_time(shapes: Shapes, unit: Place, model: Place, steps: int) -> Found:
     return Found(unit, model, "transposed" if steps else "repeated", steps)
 
 
-def _ornament(shapes: Shapes, memory: Memory, time: int, unit: Place) -> Found | None:
+def _ornament(shapes: Shapes, memory: Memory, time: int, own: frozenset[int], unit: Place) -> Found | None:
     """Ornaments fill the time of the plain tones: every plain tone's onset is an onset of the ornate group too."""
     earlier = memory.by_time.get(time)
     if not earlier:
         return None
     size = unit[1] - unit[0] + 1
-    own = _onsets(shapes, unit)
     for model, onsets in earlier[-ORNATE_MODELS:]:
         other = model[1] - model[0] + 1
         if other < size <= 3 * other + 2 and onsets <= own:
@@ -172,17 +183,12 @@ def _ornament(shapes: Shapes, memory: Memory, time: int, unit: Place) -> Found |
     return None
 
 
-def _onsets(shapes: Shapes, unit: Place) -> frozenset[int]:
-    start = shapes.onsets[unit[0]]
-    return frozenset(round(24 * (at - start)) for at in shapes.onsets[unit[0] : unit[1] + 1])
-
-
 def _remember(shapes: Shapes, memory: Memory, keys: _Keys, k: int, unit: Place, parts: list[Part]) -> None:
     memory.whole.setdefault(keys.whole[k], unit)
     memory.inverted.setdefault(keys.inverted[k], unit)
     memory.backwards.setdefault(keys.backwards[k], unit)
     memory.backwards_in_rhythm.setdefault(keys.backwards_in_rhythm[k], unit)
-    memory.by_time[keys.time[k]].append((unit, _onsets(shapes, unit)))
+    memory.by_time[keys.time[k]].append((unit, keys.onsets[k]))
     for key, first, _ in parts:
         memory.parts.setdefault(key, (unit, first))
 
@@ -197,9 +203,8 @@ def _same_speed(shapes: Shapes, first: int, second: int) -> bool:
 
 def _telling(shapes: Shapes, first: int, last: int) -> bool:
     """Whether a part says more than a bit of even scale or repeated tones: else it is everywhere and means nothing."""
-    times = shapes.times[first:last]
-    length = shapes.lengths[last]
-    if max(*times, length) > 1.02 * min(*times, length):
+    times = [*shapes.times[first:last], shapes.lengths[last]]
+    if max(times) > 1.02 * min(times):
         return True
     heights = shapes.heights
     step = heights[first + 1] - heights[first]

@@ -12,11 +12,12 @@ from typing import NamedTuple
 import numpy as np
 
 from earloop.line import Columns
-from earloop.line.line import Flags, Floats
+from earloop.line.line import Floats
 from earloop.reading import phrase_coefficients as fitted
 from earloop.reading.phrase_cues import LOCAL_CUES, local_cues
 from earloop.reading.phrase_lengths import (
     LENGTH_CUES,
+    NO_TIME,
     TYPICAL_CUES,
     Bins,
     Breath,
@@ -30,7 +31,7 @@ from earloop.reading.phrase_lengths import (
 from earloop.reading.phrase_parallels import ECHO_CUES, PARALLEL_CUES, echo_contexts, echo_cues, parallel_cues
 from earloop.reading.phrase_segments import Blocks, blocks_of, core_of, sums_of
 
-_AT_ONCE = 16
+_AT_ONCE = 32
 """Blocks worked on side by side: enough for speed, few enough for memory."""
 _LOW, _HIGH = -25.0, 12.0
 _AGAIN = 2
@@ -38,11 +39,10 @@ _AGAIN = 2
 
 
 class _Part(NamedTuple):
-    """Some blocks of the line, each possible phrase's time bin and whether it lies in the block; [t, j, b]."""
+    """Some blocks of the line and each phrase's time bin [t, j, b], NO_TIME where it doesn't lie in the block."""
 
     blocks: Blocks
     bins: Bins
-    possible: Flags
 
 
 class _Weighed(NamedTuple):
@@ -118,8 +118,8 @@ def _parts(columns: Columns, breath: Breath) -> Iterator[_Part]:
         some = Blocks(places, blocks.entry[:, rows], blocks.leave[:, rows], blocks.margin)
         firsts = places[:, None, :] - back
         possible = (firsts >= 0) & (np.arange(len(places))[:, None, None] >= back)
-        times = ends[places][:, None, :] - columns.onset[np.maximum(firsts, 0)]
-        yield _Part(some, time_bins(times, breath), possible)
+        times = ends[places][:, None, :] - columns.onset.take(firsts, mode="clip")
+        yield _Part(some, np.where(possible, time_bins(times, breath), NO_TIME))
 
 
 def _weigh(part: _Part, score: Floats, by_tones: Floats, by_time: Floats) -> _Weighed:
@@ -127,10 +127,9 @@ def _weigh(part: _Part, score: Floats, by_tones: Floats, by_time: Floats) -> _We
     places = part.blocks.places
     cut = np.exp(np.clip(np.where(places == len(score) - 1, 0.0, score[places]), _LOW, _HIGH))
     # Products of factors instead of one exponential a phrase: a table look-up is far cheaper.
-    weights: Floats = np.take(np.exp(np.clip(by_time, _LOW, _HIGH)), part.bins)
+    weights: Floats = np.append(np.exp(np.clip(by_time, _LOW, _HIGH)), 0.0).take(part.bins)
     weights *= np.exp(np.clip(by_tones, _LOW, _HIGH))[::-1, None]
     weights *= cut[:, None, :]
-    weights *= part.possible
     ahead, back, total = sums_of(weights, part.blocks.entry, part.blocks.leave)
     after = back[1:] - total
     return _Weighed(np.nan_to_num(np.exp(np.minimum(ahead[1:] + after, 0.0))), weights, ahead, after)
@@ -145,6 +144,9 @@ def _habit(part: _Part, weighed: _Weighed) -> Habit:
     padded = np.concatenate([np.full((reach - 1, batch), -np.inf), weighed.ahead])
     before = np.lib.stride_tricks.sliding_window_view(padded, reach, axis=0)[:size].transpose(0, 2, 1)
     core = slice(part.blocks.margin, size - part.blocks.margin)
-    likely = np.exp(np.clip(before[core] + weighed.after[core, None, :], -700.0, 600.0)) * weighed.weights[core]
-    chance = np.minimum(np.nan_to_num(likely), 1.0).transpose(0, 2, 1)[:, :, ::-1]
-    return habit_of(part.bins[core].transpose(0, 2, 1)[:, :, ::-1], chance)
+    chance = before[core] + weighed.after[core, None, :]
+    np.clip(chance, -700.0, 600.0, out=chance)
+    np.exp(chance, out=chance)
+    chance *= weighed.weights[core]
+    np.nan_to_num(chance, copy=False)
+    return habit_of(part.bins[core], np.minimum(chance, 1.0, out=chance))

@@ -40,6 +40,8 @@ MOST_TONES = 48.0
 Bins = NDArray[np.int16]
 BINS = 480
 """Bins of log time, 48 to an octave, from an eighth of the median time between onsets up."""
+NO_TIME = BINS
+"""The bin of a phrase that cannot be."""
 _PER_OCTAVE, _MIDDLE = 48, 150
 _WIDTHS = (0.6, 12.0)
 
@@ -122,9 +124,9 @@ class Habit(NamedTuple):
 
 
 def habit_of(bins: Bins, chance: Floats) -> Habit:
-    """The habit from phrases' time bins and chances, both [..., k]."""
-    times = np.bincount(bins.ravel(), weights=chance.ravel(), minlength=BINS).astype(np.float64)
-    return Habit(times, chance.reshape(-1, chance.shape[-1]).sum(axis=0))
+    """The habit from phrases' time bins and chances, both [t, j, b] (see `phrase_segments`)."""
+    times = np.bincount(bins.ravel(), weights=chance.ravel(), minlength=BINS + 1)[:BINS].astype(np.float64)
+    return Habit(times, chance.sum(axis=(0, 2))[::-1])
 
 
 def joined(habits: list[Habit]) -> Habit:

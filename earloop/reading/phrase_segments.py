@@ -74,9 +74,11 @@ def _forward(weights: Floats, entry: Floats) -> Floats:
     size, reach, batch = weights.shape
     sums, scale = np.zeros((size + reach, batch)), np.zeros((size + reach, batch))
     sums[reach - 1] = entry[0]
-    gained, opening = np.zeros(batch), entry
+    gained, opening, opens = np.zeros(batch), entry, np.any(entry, axis=1)
     for t in range(size):
-        sums[t + reach] = np.einsum("jb,jb->b", sums[t : t + reach], weights[t]) + opening[t + 1]
+        np.einsum("jb,jb->b", sums[t : t + reach], weights[t], out=sums[t + reach])
+        if opens[t + 1]:
+            sums[t + reach] += opening[t + 1]
         if t % _RESCALE == _RESCALE - 1:
             window = slice(t + 1, t + reach + 1)
             gained = _rescaled(sums[window], gained)
@@ -92,10 +94,11 @@ def _backward(weights: Floats, leave: Floats) -> Floats:
     size, reach, batch = weights.shape
     sums, scale = np.zeros((size + reach, batch)), np.zeros((size + reach, batch))
     sums[-1] = leave[-1]
-    gained, closing = np.zeros(batch), leave
+    gained, closing, closes = np.zeros(batch), leave, np.any(leave, axis=1)
     for t in range(size - 1, -1, -1):
         sums[t : t + reach] += weights[t] * sums[t + reach]
-        sums[t + reach - 1] += closing[t]
+        if closes[t]:
+            sums[t + reach - 1] += closing[t]
         if t % _RESCALE == 0:
             window = slice(t, t + reach)
             gained = _rescaled(sums[window], gained)

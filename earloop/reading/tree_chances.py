@@ -49,9 +49,9 @@ def _reach(length: Floats, way: Pulse, groups: Groups, score: Floats, stable: Fl
     total = wide[:, 0]
     chance = mine
     widths = [*wide.T, *(wide[:, -1] + k for k in (1, 2, 3))]
-    before = wide[:, 0]
+    before, lines = wide[:, 0], groups.lines
     for number, width in zip((*beats, *measure_spans(beats[-1], groups.phrase)), widths, strict=True):
-        chance = _shares(mine, groups.lines, number)
+        chance = _shares(mine, lines, number)
         total = total + chance * (width - before) * np.where(width < usual + 0.01, 1.0, _WIDE)
         before = width
     return total

@@ -19,7 +19,8 @@ _NEAR = 1e-3
 
 def beat_spans(length: Floats, pulse: Pulse, phrase: Ints) -> list[Ints]:
     """Span number of every tone, one column a kind of beat, finest first, the measure last."""
-    return [_beat_spans(length, pulse, phrase, k) for k in range(pulse.periods.shape[1])]
+    opening = _openings(phrase)
+    return [_beat_spans(length, pulse, opening, k) for k in range(pulse.periods.shape[1])]
 
 
 def measure_spans(measure: Ints, phrase: Ints) -> list[Ints]:
@@ -28,7 +29,7 @@ def measure_spans(measure: Ints, phrase: Ints) -> list[Ints]:
     return [bars // pair for pair in (2, 4, 8)]
 
 
-def _beat_spans(length: Floats, pulse: Pulse, phrase: Ints, k: int) -> Ints:
+def _beat_spans(length: Floats, pulse: Pulse, opening: Ints, k: int) -> Ints:
     period = pulse.periods[:, k]
     number = np.floor((pulse.place + _NEAR) / period)
     before = (number + 1) * period - pulse.place
@@ -36,7 +37,6 @@ def _beat_spans(length: Floats, pulse: Pulse, phrase: Ints, k: int) -> Ints:
     number += (after > before + _NEAR) & (before < 0.5 * period + _NEAR)
     if k == pulse.periods.shape[1] - 1:
         number += pulse.measure - np.floor((pulse.place + _NEAR) / period)
-    opening = _openings(phrase)
     upbeat = (number == number[opening]) & (pulse.strength[opening] < np.log2(period / pulse.bar) - _NEAR)
     out: Ints = (number + upbeat).astype(np.int64)
     return out

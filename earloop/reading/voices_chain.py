@@ -17,11 +17,9 @@ BLOCK = 4096
 RESCALE = 4
 """Messages are brought back to size every so many tones; single floats hold four steps with ease."""
 _TINY = 1e-30
-_GOES_ON = np.exp(np.array(tables.RUN_GOES_ON, dtype=np.float32)).T.copy()
-_ENDS = np.exp(np.array(tables.RUN_ENDS, dtype=np.float32)).T.copy()
+_GOES_ON = np.exp(np.array(tables.RUN_GOES_ON, dtype=np.float32))
+_ENDS = np.exp(np.array(tables.RUN_ENDS, dtype=np.float32))
 _INTO = np.eye(GROUPS, dtype=np.float32)
-_ONES = np.ones(GROUPS, dtype=np.float32)
-_LAST_RUN = [0, *[1] * (GROUPS - 1)]
 
 
 def upper_chances(midi: Ints, length: Floats, allowed: Floats) -> Floats:
@@ -48,8 +46,7 @@ def _block(midi: Ints, length: Floats, allowed: Floats) -> Floats:
     reach = min(size, PIECE + 2 * OVERLAP)
     starts = np.clip(starts, 0, size - reach) if reach < size else np.array([0])
     order = starts + np.arange(reach)[:, None]
-    on, change, into = _factors(cues)
-    chance = _forward_backward(on[order], change[order], into[order], allowed[order].astype(np.float32))
+    chance = _forward_backward(order, *_factors(cues), allowed.astype(np.float32))
     out = np.empty(size)
     for piece, start in enumerate(starts.tolist()):
         first = 0 if piece == 0 else PIECE * piece
@@ -58,40 +55,44 @@ def _block(midi: Ints, length: Floats, allowed: Floats) -> Floats:
     return out
 
 
-def _factors(cues: Cues) -> tuple[Singles, Singles, Singles]:
-    """Factors of staying and of changing [N, 2, L, G], and groups of the run ended before, one-hot."""
+def _factors(cues: Cues) -> tuple[Singles, Singles]:
+    """Factors of staying in a line and of leaving it [N, stay or leave, 2, G, L]; [N, L, G] groups of the run ended."""
     ended = np.roll(cues.groups, 1, axis=0)
-    on = cues.on[..., None] * _GOES_ON[ended][:, None]
-    kept = cues.kept[..., _LAST_RUN] * _ENDS[ended]
-    change = cues.change[..., None] * kept[:, None]
-    return on, change, _INTO[ended]
+    moves = np.empty((len(ended), 2, 2, GROUPS, WINDOW), dtype=np.float32)
+    for group in range(GROUPS):
+        np.multiply(cues.on, _GOES_ON[group].take(ended)[:, None], out=moves[:, 0, :, group])
+        kept = cues.kept[..., min(group, 1)] * _ENDS[group].take(ended)
+        np.multiply(cues.change[:, ::-1], kept[:, None], out=moves[:, 1, :, group])
+    return moves, _INTO.take(ended, axis=0)
 
 
-def _forward_backward(on: Singles, change: Singles, into: Singles, allowed: Singles) -> Floats:
-    """Upper-line posteriors [T, B] from factors [T, B, 2, L, G], groups [T, B, L, G] and labels [T, B, 2]."""
-    steps, pieces = on.shape[:2]
+def _forward_backward(order: Ints, moves: Singles, into: Singles, allowed: Singles) -> Floats:
+    """Upper-line posteriors [T, B] of the tones in `order` [T, B], from factors, groups and labels [N, 2] of all tones.
+
+    Messages run over [B, line, G of the other line's last run, L]; their factors are taken step by step, so that a few
+    thousand bytes pass to and fro and not millions.
+    """
+    steps, pieces = order.shape
     free = bool(allowed.all())
-    ahead = np.zeros((steps, pieces, 2, WINDOW, GROUPS), dtype=np.float32)
-    ahead[0, :, :, WINDOW - 1, 0] = allowed[0]
+    ahead = np.empty((steps, pieces, 2, GROUPS, WINDOW), dtype=np.float32)
+    ahead[0] = 0.0
+    ahead[0, :, :, 0, -1] = allowed[order[0]]
     for t in range(1, steps):
-        now, past = ahead[t], ahead[t - 1]
-        stay = past * on[t]
-        now[:, :, 1:] = stay[:, :, :-1]
-        now[:, :, -1] += stay[:, :, -1]
-        np.matmul((past[:, ::-1] * change[t]) @ _ONES, into[t], out=now[:, :, 0])
+        _step_ahead(ahead[t - 1], moves.take(order[t], axis=0), into.take(order[t], axis=0), ahead[t])
         if not free:
-            now *= allowed[t][:, :, None, None]
+            ahead[t] *= allowed[order[t]][:, :, None, None]
         if t % RESCALE == 0:
-            _rescale(now)
-    chance = np.empty((steps, pieces))
-    back = np.ones((pieces, 2, WINDOW, GROUPS), dtype=np.float32)
+            _rescale(ahead[t])
+    lines = np.empty((steps, pieces, 2))
+    back = np.ones_like(ahead[0])
     for t in range(steps - 1, -1, -1):
-        both = (ahead[t] * back).reshape(pieces, 2, -1).sum(axis=2)
-        chance[t] = both[:, 0] / np.maximum(both.sum(axis=1), _TINY)
+        lines[t] = (ahead[t] * back).reshape(pieces, 2, -1).sum(axis=2)
         if t:
-            back = _step_back(back if free else back * allowed[t][:, :, None, None], on[t], change[t], into[t])
+            back = back if free else back * allowed[order[t]][:, :, None, None]
+            back = _step_back(back, moves.take(order[t], axis=0), into.take(order[t], axis=0))
             if t % RESCALE == 0:
                 _rescale(back)
+    chance: Floats = lines[:, :, 0] / np.maximum(lines.sum(axis=2), _TINY)
     return chance
 
 
@@ -101,10 +102,21 @@ def _rescale(message: Singles) -> None:
     message /= np.maximum(top, _TINY)[:, None, None, None]
 
 
-def _step_back(back: Singles, on: Singles, change: Singles, into: Singles) -> Singles:
+def _step_ahead(past: Singles, moves: Singles, into: Singles, now: Singles) -> None:
+    """The forward message one tone later, written into `now`; the oldest place keeps all that is older."""
+    stay = past * moves[:, 0]
+    now[..., 1:] = stay[..., :-1]
+    now[..., -1] += stay[..., -1]
+    left = np.einsum("bsgl,bsgl->bsl", past, moves[:, 1])
+    now[..., 0] = (left @ into)[:, ::-1]
+
+
+def _step_back(back: Singles, moves: Singles, into: Singles) -> Singles:
     """The backward message one tone earlier."""
-    entered = back[:, ::-1, 0] @ into.transpose(0, 2, 1)
-    earlier = entered[..., None] * change[:, ::-1]
-    earlier[:, :, :-1] += back[:, :, 1:] * on[:, :, :-1]
-    earlier[:, :, -1] += back[:, :, -1] * on[:, :, -1]
-    return earlier
+    entered = back[:, ::-1, :, 0] @ into.transpose(0, 2, 1)
+    stay = np.empty_like(back)
+    stay[..., :-1] = back[..., 1:]
+    stay[..., -1] = back[..., -1]
+    stay *= moves[:, 0]
+    stay += entered[:, :, None] * moves[:, 1]
+    return stay

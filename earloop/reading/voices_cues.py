@@ -8,6 +8,7 @@ two lines stand in consonances (any counterpoint handbook); an ornament stays wi
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -18,6 +19,7 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
+Number = TypeVar("Number", np.int64, np.float64)
 
 WINDOW = 20
 """How many tones back a line is remembered; older than that it counts as lost."""
@@ -46,26 +48,29 @@ def find_cues(midi: Ints, length: Floats) -> Cues:
     """The cues of every tone from pitches (MIDI keys) and lengths (quarters)."""
     size = len(midi)
     lags = np.arange(1, WINDOW + 2)
-    before = np.arange(size)[:, None] - lags
-    known = (before >= 0) & (lags <= WINDOW)
-    place = np.maximum(before, 0)
-    moved = np.where(known, midi[:, None] - midi[place], 0)
-    wide = np.where(known, np.minimum(np.abs(moved), 15), 16)
+    known = (np.arange(size)[:, None] >= lags) & (lags <= WINDOW)
+    moved = np.where(known, midi[:, None] - _behind(midi), 0)
     # Standing on one's own side of the other line's tone: above it for the upper line, below for the lower.
     above = np.where(known, np.clip(moved, -_WIDE, _WIDE - 1) + _WIDE, _UNKNOWN)
     below = np.where(known, np.clip(-moved, -_WIDE, _WIDE - 1) + _WIDE, _UNKNOWN)
+    wide = np.where(known, np.minimum(np.abs(moved), 15), 16)
     neighbor, leaning, local = _figures(midi, length)
-    on = np.stack([_STAND_ON[above[:, 1:]], _STAND_ON[below[:, 1:]]], axis=1)
+    on = np.stack([_STAND_ON.take(above[:, 1:]), _STAND_ON.take(below[:, 1:])], axis=1)
     on += _STEP_ON[wide[:, 0]][:, None, None]
-    into = np.diff(midi, prepend=midi[0])
-    earlier = np.append(0, into[:-1])
-    on[:, :, 1:] += _GOES_ON[_turn(earlier, into)][:, None, None]
-    across = _STEP_ACROSS[wide[:, 1:]] + _LAG[1:] + _lengths_across(length, place, known)[:, 1:]
+    motion = _kind(np.diff(midi, prepend=midi[0]))
+    on[:, :, 1:] += _GOES_ON[_TURN[np.append(_STAYS, motion[:-1]), motion]][:, None, None]
+    across = _STEP_ACROSS.take(wide[:, 1:]) + _LAG[1:] + _lengths_across(length, known)[:, 1:]
     change = np.stack([_STAND_ACROSS[above[:, 0]], _STAND_ACROSS[below[:, 0]]], axis=1)[:, :, None]
     change = change + (across + local.astype(np.float32)[:, None])[:, None, :]
-    turn = np.where(known[:, 1:], _turn(into[place[:, 1:]], moved[:, 1:]), 15)
-    kept = np.stack([_GOES_ON_ACROSS[0][turn], _GOES_ON_ACROSS[1][turn]], axis=2)
+    turn = np.where(known, _TURN.take(_behind(motion) * len(_TURN) + _kind(moved)), _NO_TURN)[:, 1:]
+    kept = np.stack([weights.take(turn) for weights in _GOES_ON_ACROSS], axis=2)
     return Cues(np.exp(on), np.exp(change), np.exp(kept), _groups(neighbor, leaning))
+
+
+def _behind(values: NDArray[Number]) -> NDArray[Number]:
+    """A view [N, WINDOW + 1] of what the tones before each tone have, the nearest first; 0 before the line."""
+    padded = np.concatenate([np.zeros(WINDOW + 1, dtype=values.dtype), values[:-1]])
+    return np.lib.stride_tricks.sliding_window_view(padded, WINDOW + 1)[:, ::-1]
 
 
 def _single(numbers: ArrayLike) -> Singles:
@@ -98,14 +103,14 @@ def _turned(first: int, second: int) -> int:
 
 _KIND = np.array([2, 3, 3, 4, 0, 1, 1])
 """Size and direction of a motion, by its semitones -3..3 counted round: 0 leaps down … 2 stays … 4 leaps up."""
+_STAYS = 2
 _TURN = np.array([[_turned(a, b) for b in range(-2, 3)] for a in range(-2, 3)])
+"""Two motions in a row, as a place in the goes-on tables: size of the first, direction and size of the second."""
+_NO_TURN = 15
 
 
-def _turn(first: Ints, second: Ints) -> Ints:
-    """Two motions in a row, as a place in the goes-on tables: size of the first, direction and size of the second."""
-    before, after = (_KIND[np.clip(m, -3, 3)] for m in (first, second))
-    turned: Ints = _TURN[before, after]
-    return turned
+def _kind(motion: Ints) -> Ints:
+    return _KIND.take(np.clip(motion, -3, 3), mode="wrap")
 
 
 def _ratio(a: Floats, b: Floats) -> Floats:
@@ -114,12 +119,11 @@ def _ratio(a: Floats, b: Floats) -> Floats:
     return ratio
 
 
-def _lengths_across(length: Floats, place: Ints, known: Flags) -> Singles:
+def _lengths_across(length: Floats, known: Flags) -> Singles:
     octaves = np.log2(np.maximum(length, 1e-3))
-    ratio = octaves[:, None] - octaves[place]
+    ratio = octaves[:, None] - _behind(octaves)
     kind = np.where(known, 0 + (ratio >= -0.3) + (ratio >= 0.3), 3)
-    weight: Singles = _LENGTH_ACROSS[kind]
-    return weight
+    return _LENGTH_ACROSS.take(kind)
 
 
 def _shifted(values: NDArray[np.bool_] | Ints | Floats, by: int, fill: float) -> Floats:
@@ -153,13 +157,13 @@ def _figures(midi: Ints, length: Floats) -> tuple[Flags, Flags, Floats]:
 
 def _groups(neighbor: Flags, leaning: Flags) -> Ints:
     """Groups, from 0, in each run of 1..WINDOW tones that ends at each tone: figures count as one."""
-    size, run = len(neighbor), np.arange(1, WINDOW + 1)
-    end = np.arange(size)[:, None]
-    start = np.maximum(end - run + 1, 0)
-    turns = np.concatenate([[0, 0], np.cumsum(neighbor)])
-    leans = np.append(0, np.cumsum(leaning))
-    inside = np.where(run >= 3, turns[end + 2] - turns[np.minimum(start + 1, size - 1) + 2], 0)
-    inside = np.clip(inside, 0, run // 3)
-    leant = np.where(run >= 2, leans[end + 1] - leans[start + 1], 0)
-    counted: Ints = np.clip(run - 2 * inside - np.maximum(leant, 0), 1, GROUPS) - 1
+    run = np.arange(1, WINDOW + 1)
+    turns, leans = np.cumsum(neighbor, dtype=np.int64), np.cumsum(leaning, dtype=np.int64)
+    # What has ended since: a neighbor figure ends on its third tone, a leaning ornament on its second.
+    inside = np.zeros((len(neighbor), WINDOW), dtype=np.int64)
+    inside[:, 2:] = turns[:, None] - _behind(turns)[:, : WINDOW - 2]
+    inside = np.minimum(inside, run // 3)
+    leant = np.zeros_like(inside)
+    leant[:, 1:] = leans[:, None] - _behind(leans)[:, : WINDOW - 1]
+    counted: Ints = np.clip(run - 2 * inside - leant, 1, GROUPS) - 1
     return counted

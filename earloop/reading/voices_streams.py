@@ -6,7 +6,7 @@ Each tone adds its weight of evidence; a line may split in one passage and be si
 
 from __future__ import annotations
 
-from math import atanh, tanh
+from math import exp
 
 import numpy as np
 
@@ -66,21 +66,17 @@ def _last_of_lines(midi: Ints, label: Ints) -> tuple[Ints, Ints]:
 
 
 def _smoothed(evidence: Floats) -> Floats:
-    """Posterior of a two-state chain that seldom changes: log-odds passed forward and back."""
-    held = tanh(tables.STAY / 2.0)
-    rows = evidence.tolist()
-    ahead, back = [0.0] * len(rows), [0.0] * len(rows)
-    odds = tables.PRIOR
-    for i, row in enumerate(rows):
-        ahead[i] = odds = (_passed(odds, held) if i else odds) + row
-    odds = 0.0
-    for i in range(len(rows) - 2, -1, -1):
-        back[i] = odds = _passed(odds + rows[i + 1], held)
-    total = np.clip(np.array(ahead) + np.array(back), -40.0, 40.0)
+    """Posterior of a two-state chain that seldom changes: odds passed forward and back."""
+    stay, factors = exp(tables.STAY), np.exp(evidence).tolist()
+    ahead, back = [1.0] * len(factors), [1.0] * len(factors)
+    odds = exp(tables.PRIOR)
+    for i, factor in enumerate(factors):
+        # Odds of r to one are (r·s + 1) to (r + s) one step on, in a chain that stays with odds s: never beyond s.
+        ahead[i] = odds = ((odds * stay + 1.0) / (odds + stay) if i else odds) * factor
+    odds = 1.0
+    for i in range(len(factors) - 2, -1, -1):
+        odds *= factors[i + 1]
+        back[i] = odds = (odds * stay + 1.0) / (odds + stay)
+    total = np.clip(np.log(ahead) + np.log(back), -40.0, 40.0)
     chance: Floats = 1.0 / (1.0 + np.exp(-total))
     return chance
-
-
-def _passed(odds: float, held: float) -> float:
-    """Log-odds one step on, in a chain that stays with odds exp(s) to one, `held` being tanh(s / 2): never beyond s."""
-    return 2.0 * atanh(held * tanh(odds / 2.0))
