@@ -171,8 +171,8 @@ def test_after_a_change_of_score_what_is_lost_is_listed_and_the_old_file_stays(t
 def test_killed_at_any_moment_nothing_that_was_decided_is_lost(tmp_path: Path) -> None:
     """200 kills: each leaves a whole file, with every decision that had been reported (no 100 ms of grace needed)."""
     moments = moments_up_to(0.05, 200, seed=20)
-    for file, told in killed_while_deciding(KeptReading, "save", 0.0005, tmp_path, moments):
-        if told:
-            assert int(parse(file.read_text(), "left").decided.words[0]) >= told[-1]
+    for file, rows in killed_while_deciding(KeptReading, "save", 0.0005, tmp_path, moments):
+        if rows:
+            assert int(parse(file.read_text(), "left").decided.words[0]) >= rows[-1][1]
         elif file.exists():
             parse(file.read_text(), "left")
