@@ -72,7 +72,7 @@ def _flac(samples: Floats, path: Path) -> None:
     try:
         soundfile = import_module("soundfile")
     except (ImportError, OSError) as error:
-        raise KeepError("FLAC needs a library: pip install 'earloop[flac]'; or choose a .wav name") from error
+        raise KeepError("FLAC needs a library: pip install soundfile; or choose a .wav name") from error
     try:
         soundfile.write(str(path), samples, DEVICE_RATE, format="FLAC", subtype="PCM_16")
     except soundfile.LibsndfileError as error:

@@ -41,7 +41,7 @@ def _client(scheduler: str) -> Any:
     try:
         distributed = import_module("distributed")
     except ImportError as error:
-        raise Refusal("a cluster needs Dask: pip install 'earloop[cluster]'") from error
+        raise Refusal("a cluster needs Dask: pip install distributed") from error
     try:
         return distributed.Client(scheduler, timeout=PATIENCE)
     except (OSError, ValueError) as error:

@@ -48,7 +48,7 @@ def output_of(words: argparse.Namespace) -> OutputChoice:
 
 def check_ports_named(words: argparse.Namespace) -> None:
     """MIDI ports named just now must be there now; remembered ones may come later. Raises Refusal."""
-    from earloop.sounding.midi_port import port_there
+    from earloop.sounding.midi_port import NO_MIDI, port_there
 
     out = output_named(words.out) if words.out is not None else OutputChoice()
     named = ((out.port, "out", "choose another output"), (words.listen, "in", "leave --listen out"))
@@ -57,8 +57,10 @@ def check_ports_named(words: argparse.Namespace) -> None:
             try:
                 port_there(port, direction)
             except OutputError as error:
-                sentence = f"{error}: plug it in, or {else_do}; earloop ports lists what there is"
-                raise Refusal(sentence) from error
+                told = f": plug it in, or {else_do}; earloop ports lists what there is"
+                if str(error) == NO_MIDI:
+                    told = f", or {else_do}"
+                raise Refusal(f"{error}{told}") from error
 
 
 def passes_of(words: argparse.Namespace, sound: SoundChoices) -> int:

@@ -124,7 +124,7 @@ def render_compressed(
     try:
         soundfile = import_module("soundfile")
     except (ImportError, OSError) as error:
-        raise OutputError("FLAC and Ogg need a library: pip install 'earloop[flac]'; or choose a .wav name") from error
+        raise OutputError("FLAC and Ogg need a library: pip install soundfile; or choose a .wav name") from error
     kind = {".flac": ("FLAC", "PCM_24"), ".ogg": ("OGG", "VORBIS")}[Path(path).suffix.lower()]
     blocks = _begun(stream(performance, loops, rate, how))
     with (

@@ -21,7 +21,7 @@ from earloop.sounding.quiet import quiet_stderr
 from earloop.sounding.server_watch import LEFT_BEHIND, ServerWatch
 
 NO_MIDI = (
-    "MIDI ports need python-rtmidi: pip install 'earloop[midi]' (from Python 3.13 on it is compiled on the spot, "
+    "MIDI ports need python-rtmidi: pip install python-rtmidi (from Python 3.13 on it is compiled on the spot, "
     "which needs a C++ compiler and the ALSA headers)"
 )
 

@@ -18,7 +18,7 @@ from earloop.sounding.quiet import quiet_stderr
 from earloop.sounding.synth import MODERATE, RATE, limited
 from earloop.sounding.timbres import Floats
 
-HOW_TO_GET_FLUIDSYNTH = "install FluidSynth (Debian: libfluidsynth3) and pip install 'earloop[soundfont]'"
+HOW_TO_GET_FLUIDSYNTH = "install FluidSynth (Debian: libfluidsynth3) and pip install pyfluidsynth"
 PAUSE = 3.0
 """Seconds of release after which nothing of a tone is left."""
 

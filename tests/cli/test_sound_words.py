@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from itertools import pairwise
 from pathlib import Path
 
@@ -91,6 +92,19 @@ def test_moves_in_words() -> None:
         "a fifth higher",
         "2 octaves and a minor third higher",
     ]
+
+
+def test_without_the_midi_library_it_is_said_how_to_have_it(monkeypatch: pytest.MonkeyPatch, capsys) -> None:
+    """As on a Python for which it comes without a wheel: nothing is told to be plugged in; all else goes on."""
+    monkeypatch.setitem(sys.modules, "rtmidi", None)
+    assert main(["play", PHRASE, "--out", "midi:synth"]) == 2
+    told = capsys.readouterr().err
+    assert "pip install python-rtmidi" in told
+    assert "or choose another output" in told
+    assert "plug" not in told
+    assert told.count("\n") == 1
+    assert main(["ports"]) == 0
+    assert "pip install python-rtmidi" in capsys.readouterr().out
 
 
 def test_a_ramp_knows_its_passes() -> None:

@@ -45,7 +45,7 @@ def test_without_the_midi_library_it_says_how_to_get_it(monkeypatch: pytest.Monk
         return real(name, *rest, **more)
 
     monkeypatch.setattr(builtins, "__import__", refusing)
-    with pytest.raises(OutputError, match=r"pip install 'earloop\[midi\]'"):
+    with pytest.raises(OutputError, match=r"pip install python-rtmidi"):
         port_names()
     problem = describe_outputs(Outputs((), (), (), "MIDI ports need python-rtmidi"))
     assert problem[-1].startswith("MIDI: MIDI ports need")
