@@ -19,12 +19,14 @@ class Saying(DrawnOnce[Value], Generic[Value]):
         super().__init__(id=id)
         self._shown: dict[str, str | Text] = {}
 
-    def _say(self, name: str, content: str | Text) -> None:
-        """These words, in the Static with this id."""
+    def _say(self, name: str, content: str | Text, rows: int | None = None) -> None:
+        """These words, in the Static with this id; where no line is broken, `rows` says how many there are."""
         before = self._shown.get(name)
         if before is not content and not _same(before, content):
             self._shown[name] = content
             said = self.query_one(f"#{name}", Static)
+            if rows is not None:
+                said.styles.height = rows
             height = said.styles.height
             # Laying out the screen takes longer than drawing the words: only where they may need more room or less.
             said.update(content, layout=height is None or height.is_auto)

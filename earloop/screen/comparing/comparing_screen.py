@@ -73,7 +73,6 @@ class ComparingScreen(Saying[int | None]):
         self.said = note
         self._both: Both | None = None
         self._shown_in = 0
-        self._figure_rows = 0
 
     def compose(self) -> ComposeResult:
         yield Static(id="heading", markup=False)
@@ -117,11 +116,7 @@ class ComparingScreen(Saying[int | None]):
         )
         self._say("heading", f" {self.signs.dot} ".join(words))
         figures = figures_told(comparing.figures, self.signs, self._shown_in - 2)
-        rows = figures.count("\n") + 1
-        if self._figure_rows != rows:
-            self._figure_rows = rows
-            self.query_one("#figures").styles.height = rows
-        self._say("figures", figures)
+        self._say("figures", figures, rows=figures.count("\n") + 1)
         self._both = both_of(comparing, self.signs, self._both or self._seen)
         self.query_one(BothView).show(self._both)
         sentence = self.signs.sentence(comparing.sentence())

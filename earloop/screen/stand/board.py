@@ -161,7 +161,8 @@ class Board(Saying[None]):
 
     def _say_words(self, session: Session | None, playing: bool, answering: bool) -> None:
         holds = circumstances(session, None if self.picking is None else self.picks)
-        self._say("hints", hints(holds, self.signs, self.size.width - 2))
+        keys = hints(holds, self.signs, self.size.width - 2)
+        self._say("hints", keys, rows=keys.plain.count("\n") + 1)
         if session is None or self.opened is None:
             self._say("heading", "earloop")
             self._say("why", self.said)
