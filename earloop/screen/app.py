@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import sys
+import threading
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,12 +17,13 @@ from textual.screen import Screen
 
 from earloop.screen.background import in_background
 from earloop.screen.curtain import Curtain
+from earloop.screen.kept_styles import KeptStyles
 from earloop.screen.library import first_phrase
 from earloop.screen.memory import Tidying
 from earloop.screen.panels.care import Care, first_start
 from earloop.screen.signalled import mind_signals
 from earloop.screen.signs import signs
-from earloop.screen.themes import LOOKS, Look, theme_name
+from earloop.screen.themes import LOOKS, Look, colours, next_theme, theme_name
 
 if TYPE_CHECKING:  # the first frame waits for none of these
     from earloop.screen.stand.stand import Stand
@@ -67,6 +70,8 @@ class EarloopApp(App[int]):
         self.care, self.mind_signals = care, mind_signals
         self.wanted = wanted
         self.tidying = Tidying()
+        self.stylesheet = self._styles = KeptStyles(self.get_css_variables())
+        self._sources_ready: dict[str, int] = {}
         self.refusal = ""
         self.plain = plain
         self.stand: Stand | None = None
@@ -78,7 +83,7 @@ class EarloopApp(App[int]):
         self.animation_level = "none"
         sys.setswitchinterval(TURN)
         textual.screen.UPDATE_PERIOD = FRAME  # type: ignore[misc]
-        self.set_interval(TIDYING, self.tidying.look)
+        self.set_interval(TIDYING, self._use_quiet_moment)
         if self.mind_signals:
             self._mind_signals()
         self.call_after_refresh(self._begin)
@@ -93,6 +98,17 @@ class EarloopApp(App[int]):
         if isinstance(event, events.InputEvent):
             self.tidying.pressed()
         await super().on_event(event)
+
+    def _use_quiet_moment(self) -> None:
+        """Search for garbage, or make the next look ready; for the first time as soon as there is a score."""
+        there = self.stand is not None and self.stand.opened is not None
+        if self.tidying.look() or not there or not (self.tidying.quiet or not self._sources_ready):
+            return
+        look, sources = self.available_themes[next_theme(self.theme)], len(self._styles.source)
+        if self._sources_ready.get(look.name) != sources:
+            self._sources_ready[look.name] = sources
+            prepare = partial(self._styles.prepare, colours(look))
+            threading.Thread(target=prepare, name="earloop looks", daemon=True).start()
 
     def get_default_screen(self) -> Screen[None]:
         return Curtain()

@@ -32,9 +32,14 @@ class Tidying:
         """A key, or the mouse."""
         self._pressed = time.monotonic()
 
+    @property
+    def quiet(self) -> bool:
+        """Whether nothing has been pressed for a while."""
+        return time.monotonic() - self._pressed >= QUIET
+
     def look(self) -> bool:
         """Whether this was a quiet moment with something to search for."""
-        if time.monotonic() - self._pressed < QUIET or gc.get_count()[2] < WORTH_IT:
+        if not self.quiet or gc.get_count()[2] < WORTH_IT:
             return False
         gc.collect()
         # What has outlived that is not looked at again before the next score.

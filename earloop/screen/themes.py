@@ -62,6 +62,11 @@ LOOKS: dict[Look, Theme] = {
 NAMES: tuple[Look, ...] = get_args(Look)
 
 
+def colours(look: Theme) -> dict[str, str]:
+    """All colours of the look, by the names that the style sheets use."""
+    return {**look.to_color_system().generate(), **look.variables}
+
+
 def theme_name(look: Look) -> str:
     """The name Textual knows the look by."""
     return LOOKS[look].name
