@@ -48,18 +48,7 @@ class Speaker:
             self.instrument.open()
             self._opened = True
         with quiet_stderr():
-            try:
-                self._device = miniaudio.PlaybackDevice(
-                    output_format=miniaudio.SampleFormat.FLOAT32,
-                    nchannels=2,
-                    sample_rate=self.instrument.rate,
-                    buffersize_msec=self.period,
-                    callback_periods=self.count,
-                    backends=backends,
-                    app_name="earloop",
-                )
-            except miniaudio.MiniaudioError as error:
-                raise OutputError(f"no sound device was found; {HOW_TO_GET_SOUND}") from error
+            self._device = self._first_that_opens(miniaudio, backends)
             stream = self._blocks()
             next(stream)
             self.requested = time.monotonic()
@@ -69,6 +58,25 @@ class Speaker:
                 self._device.close()
                 self._device = None
                 raise OutputError(f"the sound device does not start; {HOW_TO_GET_SOUND}") from error
+
+    def _first_that_opens(self, miniaudio: Any, backends: list[Any]) -> Any:
+        """One system after the other: given all at once, miniaudio stays with the first that is there, as ALSA is also
+        where it has no device and JACK has one."""
+        reason: Exception | None = None
+        for backend in backends:
+            try:
+                return miniaudio.PlaybackDevice(
+                    output_format=miniaudio.SampleFormat.FLOAT32,
+                    nchannels=2,
+                    sample_rate=self.instrument.rate,
+                    buffersize_msec=self.period,
+                    callback_periods=self.count,
+                    backends=[backend],
+                    app_name="earloop",
+                )
+            except miniaudio.MiniaudioError as error:
+                reason = error
+        raise OutputError(f"no sound device was found; {HOW_TO_GET_SOUND}") from reason
 
     def pull(self, advance: Callable[[float], None], lock: Any) -> None:
         """From now on each block asks `advance(until_seconds)` first, holding `lock`."""

@@ -15,6 +15,8 @@ from earloop.capture.sources_there import check_there
 from earloop.hearing.pitch_track import Floats
 from earloop.sounding.described import describe_outputs, outputs
 from earloop.sounding.devices import devices
+from earloop.sounding.speaker import Speaker
+from earloop.sounding.synth import Synth
 
 
 @pytest.fixture
@@ -53,6 +55,19 @@ def test_what_can_be_sounded_on_is_listed_too(only_jack: str) -> None:
     found = outputs()
     assert found.speakers
     assert describe_outputs(found)[: 1 + len(found.speakers)] == ["Sound devices:", *(f"  {n}" for n in found.speakers)]
+
+
+@pytest.mark.jack
+def test_the_speaker_sounds_on_jack_where_alsa_has_no_device(only_jack: str) -> None:
+    """Without a backend named: what `ports` lists is what sounds."""
+    speaker = Speaker(Synth())
+    asked = threading.Event()
+    speaker.open()
+    try:
+        speaker.pull(lambda until: asked.set(), threading.Lock())
+        assert asked.wait(5.0)
+    finally:
+        speaker.close()
 
 
 def test_a_recording_is_looked_at_but_not_decoded_before_it_is_listened_to(
