@@ -10,6 +10,8 @@ from earloop.reading import Reading
 
 DRIFT = 30.0
 LEAP = 5
+LEAST_LACKING = 3
+"""Tones at the beginning that are lacking in a row: fewer were rather left out than sung too soon."""
 
 
 def next_step(reading: Reading, layer: Layer, heard: Comparison) -> str:
@@ -25,7 +27,15 @@ def next_step(reading: Reading, layer: Layer, heard: Comparison) -> str:
         if heard.extra:
             return "Every tone was right, with some more between: sing only the layer's own tones."
         return "Every tone was right: go on to the next layer, or sing this one without hearing it first."
-    return _tuning(tones) or _release(reading, layer, tones) or _one_tone(layer, bad)
+    return _beginning(tones) or _tuning(tones) or _release(reading, layer, tones) or _one_tone(layer, bad)
+
+
+def _beginning(tones: tuple[ToneHeard, ...]) -> str:
+    """Where the answer began before it was the singer's turn, only its end was heard."""
+    first = next(k for k, tone in enumerate(tones) if tone.verdict != "missed")
+    if first < LEAST_LACKING:
+        return ""
+    return f"The first {first} tones were not heard: wait until it is your turn, then begin with {tones[0].degree}."
 
 
 def _way(cents: float) -> str:
@@ -72,4 +82,5 @@ def _one_tone(layer: Layer, bad: list[ToneHeard]) -> str:
         off = tone.cents or 0.0
         what = f"You were {abs(off):.0f} cents {'high' if off > 0 else 'low'} on {where}"
     rest = f" ({len(bad)} tones to mend)" if len(bad) > 1 else ""
-    return f"{what}{rest}: play up to it, stop, and sing it alone."
+    how = "play up to it, stop, and sing it alone" if tone.index else "hear it with the drone before you begin"
+    return f"{what}{rest}: {how}."

@@ -181,3 +181,13 @@ def test_a_slow_drift_makes_no_late_tone_wrong_and_one_wrong_tone_makes_no_drift
     assert told.drift == pytest.approx(60, abs=25)
     spread[-1] = 60.0
     assert flagged(compare(reading(), LAYER, sung_exactly(spread))) == [len(RIGHT) - 1]
+
+
+def test_an_answer_that_began_too_soon_is_told_so_and_a_first_tone_has_nothing_before_it(tmp_path: Path) -> None:
+    """That one who begins while the line still sounds loses the beginning: common practice, no source."""
+    late = heard(takes.rendered(reading(), LAYER, RIGHT[4:], tmp_path / "t.wav"))
+    assert [tone.verdict for tone in late.tones[:4]] == ["missed"] * 4
+    assert "first 4 tones" in next_step(reading(), LAYER, late)
+    wrong = heard(takes.rendered(reading(), LAYER, takes.wrong_degree(RIGHT, 0, 3), tmp_path / "t.wav"))
+    assert flagged(wrong) == [0]
+    assert "play up to it" not in next_step(reading(), LAYER, wrong)
