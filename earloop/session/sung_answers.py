@@ -51,6 +51,7 @@ class SungAnswers:
         self._from = self._since = 0.0
         self._waiting: int | None = None
         self._what, self._most = "the tone", 1
+        self._sounding = False
         self.listening = False
         self.notice = ""
 
@@ -80,6 +81,7 @@ class SungAnswers:
         if not self.listening or self._listener is None:
             return ()
         report, now = self._listener.report(), self._clock()
+        self._sounding = sounding
         if sounding or not report.heard_until:
             # Neither the loudspeaker nor a microphone that is still being opened is an answer.
             self._from = now + (ECHO if sounding else 0.0)
@@ -113,6 +115,8 @@ class SungAnswers:
         if not report.heard_until:
             return f"One moment: opening the {self._source.sentence}."
         give = "play" if self.way == "keyboard" else "sing"
+        if self._sounding:
+            return f"Hear it out, then {give} {self._what}, in any octave: I listen to the {report.source} then."
         return f"Listening to the {report.source}: {give} {self._what}, in any octave, then be still."
 
     def _follow(self, report: Report, now: float) -> None:

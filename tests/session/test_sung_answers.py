@@ -76,6 +76,15 @@ def test_nothing_is_opened_before_it_is_asked_for(room: Room, sung: SungAnswers)
     assert "Listening to the microphone" in sung.sentence
 
 
+def test_it_is_told_that_one_listens_only_when_the_question_has_sounded(room: Room, sung: SungAnswers) -> None:
+    sung.begin()
+    sung.look(True)
+    assert sung.sentence.startswith("Hear it out")
+    room.sing(0.5, None)
+    sung.look(False)
+    assert sung.sentence.startswith("Listening to the microphone")
+
+
 def test_the_tone_counts_once_the_voice_is_still(room: Room, sung: SungAnswers) -> None:
     sung.begin()
     room.sing(1.0, None)
