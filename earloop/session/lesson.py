@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Literal
 
 from earloop.coaching.plan import PAUSE, Plan, Step
+from earloop.line.counted import counted
 from earloop.session.rest import RestWatch
 from earloop.session.session import Session
 
@@ -29,7 +30,7 @@ class Lesson:
         self.passes = 0
         self._clock = clock
         self._since = 0.0
-        self._ended = 0
+        self._ended = self._done = 0
 
     @property
     def step(self) -> Step | None:
@@ -41,8 +42,9 @@ class Lesson:
         return self.state in ("running", "between", "resting", "held")
 
     def start(self, place: int) -> None:
-        """Set the session up for that step and play it."""
-        self.place = place
+        """Set the session up for that step and play it; what was done of a step that waited isn't asked for again."""
+        goes_on = self.state == "held" and place == self.place
+        self.place, self._done = place, self.passes if goes_on else 0
         step = self.step
         if step is None:
             return self._finish()
@@ -50,17 +52,34 @@ class Lesson:
         s.stop()
         self._ended = s.player.snapshot().ended
         s.set_up(self.plan.phrase, step.layer, step.tempo, step.answered)
-        s.player.loops(step.passes)
+        s.player.loops(max(1, step.passes - self._done))
         s.play_or_stop()
-        self.state, self.passes = "running", 0
+        self.state, self.passes = "running", self._done
         self.said = f"Plan, step {place + 1} of {len(self.plan.steps)}: {step.told}."
 
     def hold(self) -> None:
         """Leave the session to the player; `start` goes on."""
         if self.under_way:
             self.session.player.loops(None)
+            if self.state == "running":
+                self.passes = max(self._done, self.passes - 1)
             self.state = "held"
             self.said = f"The plan waits at step {self.place + 1}: press D to go on."
+
+    def sung_back(self, layers: Sequence[tuple[str, int | None]]) -> None:
+        """So many answers were heard away from here, each to a layer of a phrase: passes of the step as well."""
+        step = self.step
+        if self.state != "held" or step is None or step.way == "hear":
+            return
+        self.passes += sum(one == (step.layer, self.plan.phrase) for one in layers)
+        if self.passes < step.passes:
+            done = f", {self.passes} of {counted(step.passes, 'pass', 'passes')} done" if self.passes else ""
+            self.said = f"The plan waits at step {self.place + 1}{done}: press D to go on."
+            return
+        self.place, self.passes = self.place + 1, 0
+        if self.step is None:
+            return self._finish()
+        self.said = f"That was step {self.place}. Next: {self.step.told}: press D to go on."
 
     def change(self, plan: Plan, place: int | None = None) -> None:
         """The plan is another now; the step that is on goes on as it began, at `place` where it was moved."""
@@ -95,13 +114,13 @@ class Lesson:
         if step is None or (s.choices.layer, s.phrase) != (step.layer, self.plan.phrase):
             self.hold()
         elif at.ended > self._ended and not at.playing:
-            self.place += 1
+            self.place, self.passes = self.place + 1, 0
             self.state, self._since = "between", self._clock()
             self.said = f"Next: {self.step.told}." if self.step else self.said
         elif not s.practising.going:
             self.hold()
         elif at.playing:
-            self.passes = max(self.passes, at.pass_number)
+            self.passes = max(self.passes, self._done + at.pass_number)
 
     def _go_on(self) -> None:
         step = self.step

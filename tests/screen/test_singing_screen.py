@@ -10,7 +10,9 @@ import pytest
 from seen_screen import matches, seen, until
 
 from earloop.capture.sources import NOTHING, Source
+from earloop.coaching.plan import Plan, Step
 from earloop.screen.singing.singing_screen import SingingScreen
+from earloop.session.lesson import Lesson
 from tests.capture.rooms import melody, sung_file
 from tests.hearing import takes
 
@@ -126,3 +128,27 @@ async def test_tolerances_are_the_performers(stood) -> None:
         for _ in range(30):
             await pilot.press("left_parenthesis", "left_curly_bracket")
         assert (screen.singing.measure.tolerance, screen.singing.measure.held) == (10.0, 0.0)
+
+
+async def test_a_plan_waits_while_one_sings_back_and_counts_what_was_sung(stood, tmp_path: Path) -> None:
+    """The real listener hears a recording; the pretended player plays the line to its end."""
+    async with stood() as (app, pilot, player):
+        await pilot.press("7")
+        session = app.stand.session
+        step = Step("ornamented", "sing", 2, 100, 5.0)
+        app.stand.lesson = lesson = Lesson(session, Plan(session.phrase, 10, (step, step)), app.stand.rest)
+        lesson.start(0)
+        keys = [tone.pitch.midi for tone in session.layer.tones]
+        song = sung_file(tmp_path / "song.wav", melody(*keys, length=0.5), tempo=120)
+        screen = await opened(app, pilot, Source("file", str(song)))
+        assert lesson.state == "held"
+        screen.singing.choose_way("own time")
+        await pilot.press("space")
+        await pilot.pause(0.3)
+        player.stop()
+        player.place = replace(player.place, ended=player.place.ended + 1)
+        await until(pilot, lambda: len(screen.singing.judged) == 1, 30)
+        await pilot.press("q")
+        await until(pilot, lambda: app.screen is app.stand)
+        await until(pilot, lambda: "1 of 2 passes done" in seen(app))
+        assert lesson.state == "held"

@@ -110,6 +110,37 @@ def test_the_player_has_the_last_word(act) -> None:
     assert one.session.phrase == 1
 
 
+def test_what_is_sung_back_are_passes_of_the_step() -> None:
+    """Answers to another layer or phrase are none; a pass that was broken off is none; what is left is asked for."""
+    one = Sitting()
+    one.lesson.start(1)
+    one.player.pass_number = 1
+    one.wait(1)
+    one.lesson.hold()
+    one.lesson.sung_back([("held", 1), ("upper", 0), ("upper", 1), ("upper", 1)])
+    assert one.lesson.said == "The plan waits at step 2, 2 of 3 passes done: press D to go on."
+    one.lesson.start(1)
+    assert ("loops", (1,)) in one.player.asked
+    one.wait(1)
+    assert one.lesson.line == "plan 2 of 3, sing, pass 3 of 3, 0 min"
+    one.lesson.hold()
+    one.lesson.sung_back([("upper", 1)])
+    assert one.lesson.place == 2
+    assert one.lesson.said == "That was step 2. Next: play the page, once at 90 %: press D to go on."
+    one.lesson.sung_back([("ornamented", 1)])
+    assert one.lesson.state == "done"
+
+
+def test_what_is_sung_while_one_should_only_hear_is_no_pass() -> None:
+    one = Sitting()
+    one.lesson.start(0)
+    one.wait(1)
+    one.lesson.hold()
+    said = one.lesson.said
+    one.lesson.sung_back([("skeleton", 1)] * 5)
+    assert (one.lesson.place, one.lesson.said) == (0, said)
+
+
 def test_a_change_of_plan_meets_the_steps_to_come() -> None:
     one = Sitting()
     one.lesson.start(0)

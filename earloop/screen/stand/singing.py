@@ -8,6 +8,7 @@ from earloop.screen.stand.sounding import Sounding
 
 if TYPE_CHECKING:
     from earloop.capture.sources import Source
+    from earloop.session.lesson import Lesson
     from earloop.session.singing import Singing
 
 
@@ -15,6 +16,7 @@ class SingingBack(Sounding):
     """The board with the microphone. It is open only while the singing screen is."""
 
     _input: Source | None = None
+    lesson: Lesson | None = None
 
     def action_sing(self) -> None:
         if self.session is not None:
@@ -30,6 +32,8 @@ class SingingBack(Sounding):
         if session is None or opened is None or not session.layer.tones:
             self.say("There is nothing to sing in this layer: choose another layer or phrase.")
             return
+        if self.lesson is not None:
+            self.lesson.hold()
         singing = Singing(session, Capture())
         if self.sound is not None:
             singing.reference = self.sound.choices.above_written
@@ -37,8 +41,10 @@ class SingingBack(Sounding):
         self.app.push_screen(SingingScreen(singing, opened.title, self.signs), lambda _: self._sung(singing))
 
     def _sung(self, singing: Singing) -> None:
-        """The session as it was before."""
+        """The session as it was before; a plan counts what was sung."""
         self._input = singing.source
         singing.leave()
         self.said = ""
+        if self.lesson is not None:
+            self.lesson.sung_back([(judged.asked.layer.name, judged.asked.phrase) for judged in singing.judged])
         self.show()
