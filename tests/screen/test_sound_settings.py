@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -108,3 +109,13 @@ async def test_the_pedal_turns_to_the_next_phrase_on_the_stand(stood):
         await until(pilot, lambda: app.stand.session.phrase == 1)
         await pilot.pause()
         assert "phrase 2 of" in seen(app)
+
+
+async def test_without_the_midi_library_nothing_is_to_be_plugged_in(stood, monkeypatch: pytest.MonkeyPatch):
+    """The row of the pedal says what is missing."""
+    monkeypatch.setitem(sys.modules, "rtmidi", None)
+    async with stood() as (app, pilot, _):
+        await opened(app, pilot)
+        await pilot.press(*["down"] * ROWS.index("pedal or keyboard"), "right")
+        await until(pilot, lambda: "pip install python-rtmidi" in " ".join(seen(app).replace("│", " ").split()))
+        assert "plug" not in seen(app)

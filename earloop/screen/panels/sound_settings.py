@@ -41,7 +41,10 @@ class Row:
 
 
 class SoundSettings(Panel[None]):
-    """Changes are heard at once; the panel stays until it is left. `inputs` are the MIDI ports to listen to."""
+    """Changes are heard at once; the panel stays until it is left.
+
+    `inputs` are the MIDI ports to listen to, `no_midi` a sentence where there can be none.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left,minus", "turn(-1)", "less", show=False),
@@ -51,9 +54,10 @@ class SoundSettings(Panel[None]):
     ]
     keys_line = "{up} {down} move  {left} {right} change  space play  q back"
 
-    def __init__(self, sound: Sound, session: Session, inputs: Sequence[str]) -> None:
+    def __init__(self, sound: Sound, session: Session, inputs: Sequence[str], no_midi: str = "") -> None:
         super().__init__("Sound settings")
         self.sound, self.session, self.inputs = sound, session, tuple(inputs)
+        self.no_midi = no_midi
         self.strand: Strand = "upper"
         self.rows = self._rows()
 
@@ -143,7 +147,7 @@ class SoundSettings(Panel[None]):
         here = ports.index(self.sound.output.listen)
         self.sound.listen_to(ports[(here + by) % len(ports)])
         if len(ports) == 1:
-            self.call_after_refresh(self.say, NOTHING_TO_LISTEN_TO)
+            self.call_after_refresh(self.say, self.no_midi or NOTHING_TO_LISTEN_TO)
 
     def _turn_soundfont(self, by: int) -> None:
         if by < 0:

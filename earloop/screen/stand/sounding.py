@@ -62,7 +62,7 @@ class Sounding(Correcting):
         found = await self._found()
         session, sound = self.session, self.sound
         if session is not None and sound is not None:
-            self.app.push_screen(SoundSettings(sound, session, found.inputs), lambda _: self.show())
+            self.app.push_screen(SoundSettings(sound, session, found.inputs, found.midi_problem), lambda _: self.show())
 
     async def _found(self) -> Outputs:
         from earloop.sounding.described import outputs
