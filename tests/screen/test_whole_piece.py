@@ -9,13 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from screen_player import FakePlayer
-from seen_screen import seen
+from seen_screen import seen, until
+from textual._compositor import Compositor
 
 from earloop.line import Line, Tone
 from earloop.line.pitch import pitch_from_midi
 from earloop.reading import read
 from earloop.screen.long_list import LongList
 from earloop.screen.opening import Card, Opened
+from earloop.screen.picture.scrolled import Scrolled
 from earloop.screen.whole.course import GUTTER, course_of
 from earloop.screen.whole.course_view import CourseView
 from earloop.screen.whole.whole_piece import WholePiece
@@ -132,3 +134,23 @@ async def test_two_thousand_tones_in_plain_ascii(stood, size) -> None:
         await pilot.press("end", "enter")
         await pilot.pause()
         assert session.phrase == len(session.reading.phrases) - 1
+
+
+async def test_the_first_frame_of_the_map_is_its_last(stood, monkeypatch: pytest.MonkeyPatch):
+    """Its list is arranged for its size when it is first drawn, by what Textual offers to everyone."""
+    drawn: list[list[str]] = []
+    own = Compositor.render_full_update
+
+    def noted(compositor: Compositor, simplify: bool = False):
+        update = own(compositor, simplify)
+        drawn.append([strip.text.rstrip() for strip in compositor.render_strips()])
+        return update
+
+    async with stood() as (app, pilot, _player):
+        monkeypatch.setattr(Compositor, "render_full_update", noted)
+        await pilot.press("N")
+        await until(pilot, lambda: isinstance(app.screen, WholePiece) and drawn)
+        await pilot.pause(0.3)
+        assert any("phrase" in row or "tones" in row for row in drawn[0])
+        assert drawn[0] == drawn[-1] == [strip.text.rstrip() for strip in app.screen._compositor.render_strips()]
+    assert "_size_updated" not in vars(Scrolled)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.scroll_view import ScrollView
+from textual.strip import Strip
 
 from earloop.screen.picture.strip import Inked
 
 
 class Scrolled(ScrollView, Inked):
-    """`_arrange` is called whenever the size is another."""
+    """`_arrange` is called when it is drawn and the size is another."""
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002 - Textual's own word
         super().__init__(id=id)
@@ -18,13 +19,13 @@ class Scrolled(ScrollView, Inked):
     def _arrange(self) -> None:
         """Make ready for the size there is."""
 
-    def _size_updated(self, size: Size, virtual_size: Size, container_size: Size, layout: bool = True) -> bool:
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """What is in sight; see Textual."""
         # The message that tells of a size comes after the first frame, which would then show nothing.
-        changed = super()._size_updated(size, virtual_size, container_size, layout)
         if self.size != self._arranged_for:
             self._arranged_for = self.size
             self._arrange()
-        return changed
+        return super().render_lines(crop)
 
     def _be_large(self, size: Size) -> None:
         """So much can be scrolled."""
@@ -32,7 +33,8 @@ class Scrolled(ScrollView, Inked):
             self.virtual_size = size
         else:  # what is seen of it has the same room
             self.set_reactive(Scrolled.virtual_size, size)
-        # Textual looks whether a bar is needed when it lays the widget out, which may be before.
+        # Textual looks whether a bar is needed when it lays the widget out, which may be before; its public way to have
+        # that looked at again lays out the whole screen, at each decision that needs a row more or less.
         self._scroll_update(size)
 
     def _show_bar(self) -> None:
