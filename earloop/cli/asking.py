@@ -16,6 +16,7 @@ from earloop.cli.describing import spoken_degree
 from earloop.cli.named import output_named
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import check_phrase, check_tempo
+from earloop.cli.sentences import say
 from earloop.cli.sittings import session_of
 from earloop.cli.sound_words import check_ports_named
 from earloop.coaching.edge import Result, level_of
@@ -60,7 +61,7 @@ def ask(words: argparse.Namespace) -> int:
             _Terminal(asking, engine, source, words.wait).run()
     finally:
         diary.close()
-    print(asking.spell.summary())
+    say(asking.spell.summary())
     if diary.notice:
         print(diary.notice, file=sys.stderr)
     return 0
@@ -128,13 +129,13 @@ class _Terminal:
 
     def _tell(self, question: Question) -> None:
         spell = self.asking.spell
-        print(f"\nQuestion {spell.asked} of {spell.count}, phrase {question.phrase + 1}.")
-        print(f"You hear {_in_order(question.sound)}.")
-        print(spoken(question.words))
-        print(f"Answer with {_offered(question)}.")
+        say(f"\nQuestion {spell.asked} of {spell.count}, phrase {question.phrase + 1}.")
+        say(f"You hear {_in_order(question.sound)}.")
+        say(spoken(question.words))
+        say(f"Answer with {_offered(question)}.")
         sing = "" if question.by_tones is None else "s: play it. " if self.sung.way == "keyboard" else "s: sing it. "
         again = "hear it" if self.wait else "hear it again"
-        print(f"{sing}Enter or r: {again}. x: I don't know. q: end.", flush=True)
+        say(f"{sing}Enter or r: {again}. x: I don't know. q: end.")
 
     def _answered(self, question: Question) -> bool:
         """Whether an answer came; not where the player ends the spell."""
@@ -152,15 +153,15 @@ class _Terminal:
                 self.asking.stop()
                 self.sung.begin(*self.asking.sung)
             elif self.asking.choose(said) is None:
-                print(f"{said!r} is none of the answers. Answer with {_offered(question)}.", flush=True)
+                say(f"{said!r} is none of the answers. Answer with {_offered(question)}.")
         self.sung.stop()
-        print(spoken(self.asking.outcome.sentence), flush=True)
+        say(spoken(self.asking.outcome.sentence))
         return True
 
     def _heard(self, tones: Tones) -> None:
         """An answer, or a remark that it was none."""
         if self.asking.tones(tones.midis, tones.by) is None and self.asking.remark:
-            print(spoken(self.asking.remark), flush=True)
+            say(spoken(self.asking.remark))
             if self.asking.sung is not None and tones.by == self.sung.way and self.sung.opened:
                 self.sung.begin(*self.asking.sung)
 
@@ -170,7 +171,7 @@ class _Terminal:
         assert outcome is not None
         if not outcome.sounds:
             return True
-        print(f"You hear {_in_order(outcome.sounds)}. Enter: go on. r: hear them again. q: end.", flush=True)
+        say(f"You hear {_in_order(outcome.sounds)}. Enter: go on. r: hear them again. q: end.")
         while (said := self._line()) is not None and said != END:
             if said == AGAIN:
                 self.asking.again()
@@ -193,7 +194,7 @@ class _Terminal:
                 return Tones(sung, self.sung.way)
             if self.sung.sentence and self.sung.sentence != told:
                 told = self.sung.sentence
-                print(told, flush=True)
+                say(told)
 
 
 def spoken(sentence: str) -> str:

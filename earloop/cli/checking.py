@@ -9,6 +9,7 @@ from earloop.capture.messages import Answer
 from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import check_measure, check_tempo, layer_of, reading_of
+from earloop.cli.sentences import say
 from earloop.hearing.pitch_track import RATE, pitch_track
 from earloop.hearing.take import TakeError, read_take
 from earloop.hearing.tones_sung import tones_sung
@@ -32,7 +33,11 @@ def check(words: argparse.Namespace) -> int:
     measure = Measure(words.tolerance, words.held / 100, words.relative, words.beat)
     answer = Answer(1, 0.0, len(take) / RATE, tones_sung(pitch_track(take)))
     judged = _judged(reading, layer, answer, measure, words.tempo)
-    print(json.dumps(as_fields(judged)) if words.json else "\n".join([*as_rows(judged), "", judged.say]))
+    if words.json:
+        print(json.dumps(as_fields(judged)))
+    else:
+        print("\n".join([*as_rows(judged), ""]))
+        say(judged.say)
     return 0
 
 

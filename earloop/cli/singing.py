@@ -14,6 +14,7 @@ from earloop.capture.sources import Source, source_named
 from earloop.cli.answers import as_fields, as_rows
 from earloop.cli.refusal import Refusal
 from earloop.cli.scores_in import check_measure, check_tempo, layer_of
+from earloop.cli.sentences import say
 from earloop.cli.sittings import session_of
 from earloop.cli.sound_words import check_ports_named, output_of, sound_of, tempo_of
 from earloop.cli.sounding_out import prepare
@@ -176,4 +177,5 @@ def _tell(judged: Judged, number: int, as_json: bool) -> None:
     if as_json:
         print(json.dumps({"pass": number, **as_fields(judged)}), flush=True)
     else:
-        print("\n".join([f"Pass {number}", *as_rows(judged), "", judged.say, ""]), flush=True)
+        print("\n".join([f"Pass {number}", *as_rows(judged), ""]))
+        say(f"{judged.say}\n")
