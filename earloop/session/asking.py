@@ -86,11 +86,13 @@ class Asking:
             self._sound(self.question.sound)
 
     def choose(self, key: str) -> Outcome | None:
-        """The answer with that key; None where no answer has it."""
+        """The answer with that key, or at that place where none is called by a number; None where there is no such."""
         if self.question is None or self.outcome is not None:
             return None
-        places = [place for place, answer in enumerate(self.question.answers) if answer.key == key]
-        return self._take(by_choice(self.question, places[0])) if places else None
+        keys = [answer.key for answer in self.question.answers]
+        if key not in keys and not any(known.isdecimal() for known in keys):
+            keys = [str(place + 1) for place in range(len(keys))]
+        return self._take(by_choice(self.question, keys.index(key))) if key in keys else None
 
     def tones(self, midis: Sequence[float], by: Way = "keyboard") -> Outcome | None:
         """Tones played or sung, as (fractional) MIDI keys; None where they mean no answer, which `remark` then says.

@@ -6,10 +6,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from types import SimpleNamespace
 
+import pytest
 from fake_player import FakePlayer
 from hand_records import ROOT
 
 from earloop.coaching.edge import Result, level_of
+from earloop.coaching.question import QUESTION_KINDS, QuestionKind
 from earloop.journal import Happening, Journal
 from earloop.scores import load_line
 from earloop.session.aside import SETTLED, Aside
@@ -182,6 +184,19 @@ def test_several_tones_answer_once_they_are_whole() -> None:
     assert heard(sounding=True) == ()
     assert heard(69, after=2 * PAUSE) == ()
     assert heard(after=2 * PAUSE) == (69,)
+
+
+@pytest.mark.parametrize("kind", QUESTION_KINDS)
+def test_an_answer_without_a_number_has_its_place_for_one(kind: QuestionKind, journal_file: Path) -> None:
+    """Where answers are called by numbers, as degrees are, a number is that answer and no place."""
+    session = session_on(FakePlayer(), ROOKS.with_name("16-the-lighthouse.musicxml"))
+    asking = Asking(session, range(len(session.reading.phrases)), kinds=(kind,), count=1, seed=2)
+    question = asking.next()
+    assert question is not None
+    keys = [answer.key for answer in question.answers]
+    assert asking.choose("0") is None
+    assert asking.choose("2") is not None
+    assert asking.given == (keys.index("2") if any(key.isdecimal() for key in keys) else 1)
 
 
 def test_what_is_no_answer_is_remarked_and_not_judged(journal_file: Path) -> None:
