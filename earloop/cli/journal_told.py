@@ -51,7 +51,7 @@ def as_table(happenings: list[Happening]) -> str:
     days = len({h.at.astimezone().date() for h in happenings})
     entries = counted(len(happenings), "entry", "entries")
     total = f"{entries}, {counted(round(minutes), 'minute')} on {counted(days, 'day')}"
-    return "\n".join([*aligned(rows), "", total])
+    return "\n".join([*aligned(rows, gives_way=1), "", total])
 
 
 def _told(h: Happening) -> tuple[str, ...]:

@@ -107,7 +107,7 @@ def due(words: argparse.Namespace) -> int:
         print("Nothing is due: what you sing and answer comes back here when it is time.")
     else:
         rows: list[tuple[str, ...]] = [("due", "score", "phrase", "what", "last right", "times")]
-        print("\n".join(aligned(rows + [_due_row(one) for one in found])))
+        print("\n".join(aligned(rows + [_due_row(one) for one in found], gives_way=1)))
     return 0
 
 
