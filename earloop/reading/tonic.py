@@ -55,6 +55,8 @@ def why_tonic(line: Line, tonic: Tonic) -> str:
         reasons.append("the line ends on it")
     if above[0] in (0, 7):
         reasons.append("the line starts on it" if above[0] == 0 else "the line starts on its fifth")
+    if np.any((above[1:] == 0) & (np.diff(columns.midi) == 1)):
+        reasons.append("its leading tone rises to it")
     time = relative_time(columns.ioi)
     triad = (0, 3 if key.mode == "minor" else 4, 7)
     share = round(100 * float(time[np.isin(above, triad)].sum() / time.sum()))

@@ -31,19 +31,29 @@ PLAIN = ("time", "heard", "last", "before_last", "first", "second", "lowest", "f
 """
 CUES = (
     *PLAIN,
-    *("ending", "held_ending", "low_ending", "high_ending", "opening_fourth", "fifth", "leapt"),
-    *("long_after_short", "turning", "early", "held", "triad"),
+    *("there", "again", "before_that", "ending", "held_ending", "low_ending", "high_ending"),
+    *("highest", "next_highest", "next_lowest", "first_long"),
+    *("low_time", "high_time", "early", "late", "held", "leapt", "peaks", "valleys", "long_after_short"),
+    *("repeated", "triad", "step_up"),
+    *("opening_fourth", "opening_step_up", "ending_step_down", "ending_third_down", "ending_repeated"),
 )
 """All rows of the evidence, those of `PLAIN` first. The others:
 
+- `there`, `again`: 1 for a pitch class heard once or more, twice or more.
+- `before_that`: 1 at the tone before the last two, repeats taken as one.
 - `ending`: 1 at the pitch class of the last tone, however long the line; `held_ending`: there, octaves by which the
   last tone is longer than the usual one; `low_ending`, `high_ending`: 1 there where it is the lowest or highest tone.
-- `opening_fourth`: 1 at the second tone where a rising fourth or falling fifth leads to it (the upbeat 5-1).
-- `fifth`: how much of the line arrives by a rising fifth or falling fourth (1-5).
-- `leapt`, `long_after_short`, `turning`: the pitch class's share among tones that leaps start from or reach, among
-  those longer than the one before (agogic accent), among those on which the line turns up or down.
-- `early`, `held`: its share of the time with the first or the longest tones counting most.
+- `highest`, `next_highest`, `next_lowest`: 1 at the highest tone, at the next one below it that occurs, and at the
+  next one above the lowest; `first_long`: 1 at the first tone longer than the one before, after the first one.
+- `low_time`, `high_time`: the pitch class's share of the time in the lower and in the upper half of the range.
+- `early`, `late`, `held`: its share of the time with the first, the last or the longest tones counting most.
+- `leapt`, `peaks`, `valleys`, `long_after_short`, `repeated`: its share among tones that leaps start from or reach,
+  those on which the line turns down or up, those longer than the one before (agogic accent), those struck again.
 - `triad`: how often three tones in a row make a major triad on it, among all triads so made.
+- `step_up`: how much of the line arrives on it by a rising whole tone.
+- `opening_fourth`, `opening_step_up`: 1 at the second tone where it is reached so (the upbeat 5-1).
+- `ending_step_down`, `ending_third_down`, `ending_repeated`: 1 at the last tone where it is reached by a falling whole
+  tone, by a falling minor third, or struck again.
 """
 _SCALE_OF_LENGTH = 16.0
 """Tones after which a line counts half as much as a very long one."""
@@ -74,6 +84,13 @@ class _Parts(NamedTuple):
         """The weights' sums by span and pitch class, over each span's sum and `spare`: shape (spans, 12)."""
         sums = by_class(self.which, self.classes, weights, len(self.firsts))
         return np.asarray(sums / np.maximum(sums.sum(axis=1, keepdims=True) + spare, 1e-12))
+
+    @property
+    def sounded(self) -> Ints:
+        """The tones that are not struck again: each span's first, and those that move."""
+        starts = np.zeros(len(self.step), dtype=bool)
+        starts[self.firsts] = True
+        return np.flatnonzero((self.step != 0) | starts)
 
     def arrivals(self, chosen: Flags) -> Floats:
         """How much time by span and pitch class follows the chosen steps, for each step: shape (spans, 12)."""
@@ -124,33 +141,91 @@ def _plain(parts: _Parts, columns: Columns) -> Floats:
     rows[moving, 5, classes[opened]] = 1.0
     lowest = np.minimum.reduceat(columns.midi, firsts) - columns.midi[-1]
     rows[every, 6, lowest % 12] = 1.0
-    for row, way in enumerate(((step == 5) | (step == -7), step == -2, step == 1), start=7):
+    for row, way in enumerate((_rising(step, 5), _rising(step, -2), _rising(step, 1)), start=7):
         rows[:, row] = parts.arrivals(way)
     return rows
 
 
 def _further(parts: _Parts, columns: Columns) -> Floats:
-    firsts, lasts, classes, step = parts.firsts, parts.lasts, parts.classes, parts.step
-    rows, every = np.zeros((len(firsts), len(CUES) - len(PLAIN), 12)), np.arange(len(firsts))
+    return np.concatenate([_marked(parts, columns), _shared(parts, columns), _reached(parts)], axis=1)
+
+
+def _marked(parts: _Parts, columns: Columns) -> Floats:
+    """The rows from `there` to `first_long`: most are 1 at one pitch class."""
+    firsts, lasts, classes, which = parts.firsts, parts.lasts, parts.classes, parts.which
+    rows, every = np.zeros((len(firsts), 11, 12)), np.arange(len(firsts))
+    counts = by_class(which, classes, np.ones(len(classes)), len(firsts))
+    rows[:, 0], rows[:, 1] = counts >= 1, counts >= 2
+    sounded = parts.sounded
+    third = np.searchsorted(sounded, lasts, side="right") - 3
+    enough = third >= np.searchsorted(sounded, firsts)
+    rows[enough, 2, classes[sounded[third[enough]]]] = 1.0
     ends, final = classes[lasts], columns.midi[lasts]
-    rows[every, 0, ends] = 1.0
-    rows[every, 1, ends] = 2.0 * np.log2(parts.time[lasts])
-    rows[every, 2, ends] = final == np.minimum.reduceat(columns.midi, firsts)
-    rows[every, 3, ends] = final == np.maximum.reduceat(columns.midi, firsts)
-    moving, opened = _openings(parts)
-    rows[moving, 4, classes[opened]] = np.isin(step[opened], (5, -7))
-    rows[:, 5] = parts.arrivals((step == -5) | (step == 7))
-    time = parts.time * parts.near
-    leaps = np.abs(step) >= 3
-    longer = np.append(False, columns.ioi[1:] > 1.2 * columns.ioi[:-1])
-    longer[firsts] = False
-    for row, chosen in enumerate((leaps | np.append(leaps[1:], False), longer, _turning(parts)), start=6):
-        rows[:, row] = parts.shares(time * chosen, 1.0)
-    still = (lasts[parts.which] + 1 - np.arange(columns.size)) / (lasts - firsts + 1)[parts.which]
-    rows[:, 9] = parts.shares(time * still, 0.0)
-    rows[:, 10] = parts.shares(time * parts.time**2, 0.0)
-    rows[:, 11] = _triads(parts)
+    lowest, highest = _extremes(parts, columns.midi)
+    rows[every, 3, ends] = 1.0
+    rows[every, 4, ends] = 2.0 * np.log2(parts.time[lasts])
+    rows[every, 5, ends] = final == lowest
+    rows[every, 6, ends] = final == highest
+    below = np.where(columns.midi < highest[which], columns.midi, lowest[which])
+    above = np.where(columns.midi > lowest[which], columns.midi, highest[which])
+    for row, place in enumerate((highest, _extremes(parts, below)[1], _extremes(parts, above)[0]), start=7):
+        rows[every, row, (place - columns.midi[-1]) % 12] = 1.0
+    longer = np.where(_longer(parts, columns), np.arange(columns.size), columns.size)
+    first_long = np.minimum.reduceat(longer, firsts)
+    there = first_long < columns.size
+    rows[every[there], 10, classes[first_long[there]]] = 1.0
     return rows
+
+
+def _shared(parts: _Parts, columns: Columns) -> Floats:
+    """The rows from `low_time` to `triad`: shares of the line."""
+    firsts, lasts, step, which = parts.firsts, parts.lasts, parts.step, parts.which
+    time, index = parts.time * parts.near, np.arange(columns.size)
+    lowest, highest = _extremes(parts, columns.midi)
+    low = columns.midi < ((lowest + highest) / 2)[which]
+    size = (lasts - firsts + 1)[which]
+    leaps = np.abs(step) >= 3
+    peaks, valleys = _turning(parts)
+    again = step == 0
+    again[firsts] = False
+    weights = (
+        *((time * low, 1.0), (time * ~low, 1.0)),
+        *((time * (lasts[which] + 1 - index) / size, 0.0), (time * (index + 1 - firsts[which]) / size, 0.0)),
+        *((time * parts.time**2, 0.0), (time * (leaps | np.append(leaps[1:], False)), 1.0)),
+        *((parts.near * peaks, 1.0), (parts.near * valleys, 1.0)),
+        *((time * _longer(parts, columns), 1.0), (parts.near * again, 2.0)),
+    )
+    return np.stack([*(parts.shares(weight, spare) for weight, spare in weights), _triads(parts)], axis=1)
+
+
+def _reached(parts: _Parts) -> Floats:
+    """The rows from `step_up` on: tones reached in one way or another."""
+    firsts, lasts, step, classes = parts.firsts, parts.lasts, parts.step, parts.classes
+    rows = np.zeros((len(firsts), 6, 12))
+    rows[:, 0] = parts.arrivals(_rising(step, 2))
+    moving, opened = _openings(parts)
+    closed = np.maximum.reduceat(np.where(step != 0, np.arange(len(step)), -1), firsts)[moving]
+    for row, reached, size in ((1, opened, 5), (2, opened, 2), (3, closed, -2), (4, closed, -3)):
+        rows[moving, row, classes[reached]] = _rising(step[reached], size)
+    rows[np.arange(len(firsts)), 5, classes[lasts]] = (step[lasts] == 0) & (lasts > firsts)
+    return rows
+
+
+def _rising(step: Ints, size: int) -> Flags:
+    """The steps of so many semitones upwards, or as many downwards as make the same tone in another octave."""
+    return np.asarray((step - size) % 12 == 0)
+
+
+def _extremes(parts: _Parts, keys: Ints) -> tuple[Ints, Ints]:
+    """The lowest and the highest of the keys in each span."""
+    return np.minimum.reduceat(keys, parts.firsts), np.maximum.reduceat(keys, parts.firsts)
+
+
+def _longer(parts: _Parts, columns: Columns) -> Flags:
+    """The tones that are longer than the one before in their span."""
+    longer = np.append(False, columns.ioi[1:] > 1.2 * columns.ioi[:-1])
+    longer[parts.firsts] = False
+    return longer
 
 
 def _openings(parts: _Parts) -> tuple[Ints, Ints]:
@@ -161,21 +236,20 @@ def _openings(parts: _Parts) -> tuple[Ints, Ints]:
     return moving, first_move[moving]
 
 
-def _turning(parts: _Parts) -> Flags:
-    """The tones that are higher or lower than both tones around them; repeats are taken as one."""
+def _turning(parts: _Parts) -> tuple[Flags, Flags]:
+    """The tones higher than both tones around them, and those lower than both; repeats are taken as one."""
     moved = np.flatnonzero(parts.step)
     here, there = moved[:-1], moved[1:]
-    turns = (parts.which[here] == parts.which[there]) & ((parts.step[here] > 0) != (parts.step[there] > 0))
-    turning = np.zeros(len(parts.step), dtype=bool)
-    turning[here[turns]] = True
-    return turning
+    together, rises, rises_on = parts.which[here] == parts.which[there], parts.step[here] > 0, parts.step[there] > 0
+    peaks, valleys = np.zeros((2, len(parts.step)), dtype=bool)
+    peaks[here[together & rises & ~rises_on]] = True
+    valleys[here[together & ~rises & rises_on]] = True
+    return peaks, valleys
 
 
 def _triads(parts: _Parts) -> Floats:
     """For each span the roots of major triads over the number of all triads and two: shape (spans, 12)."""
-    starts = np.zeros(len(parts.step), dtype=bool)
-    starts[parts.firsts] = True
-    sounded = np.flatnonzero((parts.step != 0) | starts)
+    sounded = parts.sounded
     first, second, third = sounded[:-2], sounded[1:-1], sounded[2:]
     together = parts.which[first] == parts.which[third]
     one, other = ((parts.classes[tone] - parts.classes[first])[together] % 12 for tone in (second, third))

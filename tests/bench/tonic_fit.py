@@ -1,14 +1,18 @@
 """Fits the profiles of the home key, and shows what they do on tunes left out of the fit.
 
     python -m tests.bench tonic_fit              every fifth of the tunes left out in turn
+    python -m tests.bench tonic_fit collections  each collection left out in turn
+    python -m tests.bench tonic_fit balanced     minor tunes counting as much as major ones, fifths left out
     python -m tests.bench tonic_fit profiles     the tables of `tonic_profiles`, fitted on all
     python -m tests.bench tonic_fit -CUE …       left out in turn, without these cues
 
-Maximum conditional likelihood over the 24 keys, ridge penalty 1.
+Maximum conditional likelihood over the 24 keys. Each mode has profiles of its own; a ridge penalty draws them to what
+both share, and that to nothing.
 """
 
 from __future__ import annotations
 
+import re
 import sys
 
 import numpy as np
@@ -16,42 +20,40 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from earloop.reading.tonic_evidence import CUES, evidence
-from earloop.reading.tonic_profiles import MAJOR
 from tests.bench.tonic_sure import Answer, show
-from tests.bench.tonic_tunes import FOLDS, Excerpt, excerpts
+from tests.bench.tonic_tunes import Excerpt, excerpts
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-BY_MODE = tuple(MAJOR)
-"""The cues that have a profile for each mode; the others have one for both."""
-BY_SCOPE = {"whole": 1.0, "first": 1.0, "middle": 0.6, "last": 1.1, "other": 0.3, "half": 0.0}
-BY_SOURCE = {"essen": 1.0, "airdsAirs": 0.5, "oneills1850": 0.25, "ryansMammoth": 0.25}
-MINOR_COUNTS = 1.6
-RIDGE = 1.0
+BY_SCOPE = {"whole": 1.0, "first": 1.0, "middle": 0.8, "last": 1.2, "other": 0.45, "half": 0.0}
+BY_SOURCE = {"essen": 1.0, "airdsAirs": 0.6, "oneills1850": 0.4, "ryansMammoth": 0.4}
+MINOR_COUNTS = 2.2
+"""Pieces that people play are in minor more often than these tunes."""
+SHARED_RIDGE, OWN_RIDGE = 3.0, 6.0
+"""Penalties on what both modes share and on what each has beside it."""
 DEGREE = (np.arange(12)[:, None] - np.arange(12)[None, :]) % 12
 """Degree of each pitch class (rows) above each tonic (columns)."""
 
 
 class Fit:
-    """Profiles as one vector: each mode's own cues, then the shared ones, then what minor starts with."""
+    """Profiles as one vector: what both modes share, what each has beside it, then what minor starts with."""
 
     def __init__(self, cues: tuple[str, ...]) -> None:
-        self.own = [cue for cue in cues if cue in BY_MODE]
-        self.shared = [cue for cue in cues if cue not in BY_MODE]
-        self.rows = [CUES.index(cue) for cue in (*self.own, *self.shared)]
-        self.vector = np.zeros(12 * (2 * len(self.own) + len(self.shared)) + 1)
+        self.cues = cues
+        self.rows = [CUES.index(cue) for cue in cues]
+        self.vector = np.zeros(3 * 12 * len(cues) + 1)
+        self.ridge = np.repeat([SHARED_RIDGE, OWN_RIDGE, OWN_RIDGE], 12 * len(cues))
 
     def profiles(self, vector: Floats) -> Floats:
         """Shape (2, cues, 12)."""
-        own, shared = 12 * len(self.own), 12 * len(self.shared)
-        modes = [np.append(vector[k * own : (k + 1) * own], vector[2 * own : 2 * own + shared]) for k in (0, 1)]
-        return np.stack(modes).reshape(2, -1, 12)
+        shared, *own = vector[:-1].reshape(3, -1, 12)
+        return shared + np.stack(own)
 
     def chances(self, shown: Floats, vector: Floats | None = None) -> Floats:
         """Of each excerpt for each key: shape (excerpts, 24)."""
         vector = self.vector if vector is None else vector
         turned = self.profiles(vector)[:, :, DEGREE].transpose(1, 2, 0, 3).reshape(-1, 24)
-        scores = shown.reshape(len(shown), -1) @ turned
+        scores = shown.reshape(len(shown), -1) @ turned.astype(shown.dtype)
         scores[:, 12:] += vector[-1]
         scores = np.exp(scores - scores.max(axis=1, keepdims=True))
         return np.asarray(scores / scores.sum(axis=1, keepdims=True))
@@ -59,33 +61,35 @@ class Fit:
     def fit(self, shown: Floats, key: Ints, weights: Floats) -> None:
         """Sets `vector`; starts from what it was."""
         flat, which, turn = shown.reshape(len(shown), -1), np.arange(len(key)), np.arange(12)
-        own = len(self.own)
 
         def loss(vector: Floats) -> tuple[float, Floats]:
             chance = self.chances(shown, vector)
-            value = -(weights * np.log(chance[which, key] + 1e-300)).sum() + RIDGE / 2 * (vector[:-1] ** 2).sum()
+            value = -(weights * np.log(chance[which, key] + 1e-30)).sum() + (self.ridge * vector[:-1] ** 2).sum() / 2
             chance[which, key] -= 1.0
-            chance *= weights[:, None]
+            chance *= weights[:, None].astype(shown.dtype)
             by_key = (flat.T @ chance).reshape(-1, 12, 2, 12)
             slope = np.stack([by_key[:, (turn + above) % 12, :, turn].sum(axis=0) for above in turn], axis=-1)
             slope = slope.transpose(1, 0, 2)
-            parts = (slope[0, :own], slope[1, :own], slope[:, own:].sum(axis=0))
-            ridge = np.concatenate([part.ravel() for part in parts]) + RIDGE * vector[:-1]
-            return value, np.append(ridge, chance[:, 12:].sum())
+            parts = np.concatenate([slope.sum(axis=0), *slope]).ravel() + self.ridge * vector[:-1]
+            return float(value), np.append(parts, chance[:, 12:].sum()).astype(np.float64)
 
         self.vector = minimize(loss, self.vector, jac=True, method="L-BFGS-B", options={"maxiter": 200}).x
 
 
 def weight_of(part: Excerpt) -> float:
-    """What an excerpt counts in the fit."""
-    return part.fitted * BY_SCOPE[part.scope] * BY_SOURCE[part.source] * (MINOR_COUNTS if part.minor else 1.0)
+    """What an excerpt counts in the fit, the modes apart."""
+    return part.fitted * BY_SCOPE[part.scope] * BY_SOURCE[part.source]
 
 
-def left_out(fit: Fit, parts: list[Excerpt], shown: Floats, key: Ints, weights: Floats) -> Floats:
+def collection(part: Excerpt) -> str:
+    """The collection of a tune: the source, in the folk songs the beginning of the file's name."""
+    return re.split(r"[\d.]", part.tune)[0] if part.source == "essen" else part.source
+
+
+def left_out(fit: Fit, fold: Ints, shown: Floats, key: Ints, weights: Floats) -> Floats:
     """The chances of each excerpt by a fit on the other folds."""
-    fold = np.array([part.fold for part in parts])
-    chances = np.zeros((len(parts), 24))
-    for own in range(FOLDS):
+    chances = np.zeros((len(fold), 24))
+    for own in np.unique(fold):
         others = (fold != own) & (weights > 0)
         fit.fit(shown[others], key[others], weights[others])
         chances[fold == own] = fit.chances(shown[fold == own])
@@ -104,13 +108,10 @@ def told(part: Excerpt, chances: Floats) -> Answer:
 
 def printed(fit: Fit) -> None:
     """The tables as `tonic_profiles` has them. What is alike on all degrees of a cue of one tone says nothing."""
-    profiles = fit.profiles(fit.vector)
-    count = len(fit.own)
-    tables = (("MAJOR", 0, fit.own, 0), ("MINOR", 1, fit.own, 0), ("BOTH", 0, fit.shared, count))
-    for name, mode, cues, start in tables:
+    for name, rows in zip(("MAJOR", "MINOR"), fit.profiles(fit.vector), strict=True):
         print(f"{name}: dict[str, tuple[float, ...]] = {{")
-        for row, cue in enumerate(cues, start=start):
-            values = ", ".join(f"{value:.2f}".replace("-0.00", "0.00") for value in profiles[mode, row])
+        for cue, row in zip(fit.cues, rows, strict=True):
+            values = ", ".join(f"{value:.2f}".replace("-0.00", "0.00") for value in row)
             print(f'    "{cue}": ({values}),')
         print("}")
     print(f"MINOR_AGAINST_MAJOR = {fit.vector[-1]:.2f}")
@@ -120,17 +121,23 @@ def main() -> None:
     without = {word[1:] for word in sys.argv[1:] if word.startswith("-")}
     fit = Fit(tuple(cue for cue in CUES if cue not in without))
     parts = [part for part in excerpts() if BY_SCOPE[part.scope]]
-    shown = np.stack([evidence(part.line.columns, (part.line.whole,))[0, fit.rows] for part in parts])
+    shown = np.stack(
+        [evidence(part.line.columns, (part.line.whole,))[0, fit.rows].astype(np.float32) for part in parts]
+    )
     key = np.array([12 * part.minor + (part.tonic - int(part.line.columns.midi[-1])) % 12 for part in parts])
-    weights = np.array([weight_of(part) for part in parts])
+    weights, minor = np.array([weight_of(part) for part in parts]), np.array([part.minor for part in parts])
+    balance = weights[~minor].sum() / weights[minor].sum()
+    weights[minor] *= balance if "balanced" in sys.argv else MINOR_COUNTS
     if "profiles" in sys.argv:
         used = weights > 0
         fit.fit(shown[used], key[used], weights[used])
         printed(fit)
         return
-    chances = left_out(fit, parts, shown, key, weights)
+    names = [collection(part) for part in parts] if "collections" in sys.argv else [part.fold for part in parts]
+    fold = np.unique(names, return_inverse=True)[1]
+    chances = left_out(fit, fold, shown, key, weights)
     pairs = [(part, own) for part, own in zip(parts, chances, strict=True) if part.scope not in ("other", "half")]
-    print(f"{len(fit.vector)} numbers, each fifth of the tunes left out in turn")
+    print(f"{len(fit.vector)} numbers, each of {fold.max() + 1} parts of the tunes left out in turn")
     print("folk songs")
     show(told(part, own) for part, own in pairs if part.source == "essen")
     print("fiddle tunes")

@@ -140,7 +140,19 @@ def test_cues_of_a_short_tune():
     assert not told["low_ending"]
     assert set(told["leading"]) == {0}
     assert set(told["leapt"]) == {7, 0, 4, 5, 2, 11}
-    assert set(told["turning"]) == {7, 11}, "up to the high G, down to B"
+    assert told["before_that"] == {2: 1.0}, "D, before B and C"
+    assert told["highest"] == {7: 1.0}
+    assert told["next_highest"] == {5: 1.0}
+    assert told["next_lowest"] == {11: 1.0}
+    assert told["first_long"] == {11: 1.0}
+    assert set(told["there"]) == {7, 0, 4, 5, 2, 11}
+    assert set(told["again"]) == {7, 0}
+    assert set(told["peaks"]) == {7}, "up to the high G"
+    assert set(told["valleys"]) == {11}, "down to B"
+    assert set(told["low_time"]) == {7, 0, 11}, "below the middle of the octave from G to G"
+    assert told["repeated"] == {0: 0.333}, "one of a first and two more"
+    assert told["ending_repeated"] == {0: 1.0}
+    assert not told["ending_step_down"]
     assert set(told["long_after_short"]) == {11, 0}
     assert told["triad"] == {0: 2 / (2 + 2)}, "G C E and C E G, and no minor one"
 
@@ -158,10 +170,13 @@ def test_why_is_one_sentence_with_the_facts():
     line = named("C4 D4 E4 F4 G4 E4 C4 D4 B3 C4", fifths=0)
     told = why_tonic(line, find_tonic(line))
     assert told.startswith("C major")
-    for fact in ("ends on it", "starts on it", "no tone lies outside its scale", "key signature agrees"):
+    for fact in ("ends on it", "starts on it", "leading tone rises", "no tone lies outside its scale"):
         assert fact in told
+    assert "key signature agrees" in told
     assert told.endswith(".")
     assert told.count(".") == 1
+    modal = named("D4 A4 G4 F4 E4 D4 C4 D4 F4 G4 A4 B4 A4 G4 F4 E4 D4")
+    assert "leading tone" not in why_tonic(modal, find_tonic(modal)), "Dorian has none"
 
 
 def test_the_tonic_is_spelled_as_on_the_page_under_a_signature_far_away():
