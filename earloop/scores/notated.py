@@ -14,7 +14,7 @@ from earloop.scores import humdrum_spines, printed_signs
 from earloop.scores.bars import Bar, Entry, PartHandle, PartPage, ScorePages
 from earloop.scores.errors import ScoreError, one_sentence
 from earloop.scores.humdrum_spines import Spine, restore
-from earloop.scores.quiet import quiet
+from earloop.scores.quiet import quiet, uncollected
 from earloop.scores.spans import Spans, identities
 
 _STEPS = "CDEFGAB"
@@ -39,7 +39,8 @@ def _parsed(text: str, kind: str, name: str) -> Any:
     from music21 import converter
 
     reader = converter.Converter()
-    reader.parseData(text, format=kind)
+    with uncollected():
+        reader.parseData(text, format=kind)
     if reader.stream is None:
         raise ScoreError(f"{name} holds no music: check the file")
     return reader.stream

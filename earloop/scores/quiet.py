@@ -1,8 +1,9 @@
-"""Keep a talkative library off the screen while it works."""
+"""A library at its work: kept off the screen if it is talkative, and not searched for garbage."""
 
 from __future__ import annotations
 
 import contextlib
+import gc
 import io
 import logging
 import warnings
@@ -21,3 +22,15 @@ def quiet() -> Iterator[None]:
             yield
         finally:
             logging.disable(before)
+
+
+@contextlib.contextmanager
+def uncollected() -> Iterator[None]:
+    """No searches for garbage inside the block: what is built there stays, and they would go through all of it again."""
+    before = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if before:
+            gc.enable()
