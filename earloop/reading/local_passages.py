@@ -43,8 +43,8 @@ def passage_keys(columns: Columns, home: Key, gestures: tuple[Span, ...], fixed:
         number = key_number(key, home)
         scores[index] = np.where(np.arange(24) == number, scores[index], -1e6)
     scores[0, 1:] -= CHANGE
-    before, after = _best_up_to(scores), _best_up_to(scores[::-1])[::-1]
-    through = before + after - scores
+    before, after = _best_up_to(np.stack([scores, scores[::-1]], axis=1)).swapaxes(0, 1)
+    through = before + after[::-1] - scores
     best = settled(through.argmax(axis=1), scores, np.array([len(span) for span in gestures]), fixed)
     rows = np.arange(len(gestures))
     top = through[rows, best]
@@ -116,10 +116,13 @@ def settled(best: Ints, scores: Floats, sizes: Ints, fixed: dict[int, Key]) -> I
 
 
 def _best_up_to(scores: Floats) -> Floats:
-    """The best chain's score up to and including each gesture, for each key it may have there."""
+    """The best chain's score up to and including each gesture, for each key it may have there, both ways at once.
+
+    Shape (gestures, ways, 24).
+    """
     out = scores.copy()
     best = out[0]
     for row in out[1:]:
-        row += np.maximum(best, best.max() - CHANGE)
+        row += np.maximum(best, best.max(axis=1, keepdims=True) - CHANGE)
         best = row
     return out

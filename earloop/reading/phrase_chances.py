@@ -17,6 +17,7 @@ from earloop.reading import phrase_coefficients as fitted
 from earloop.reading.phrase_cues import LOCAL_CUES, local_cues
 from earloop.reading.phrase_lengths import (
     LENGTH_CUES,
+    NO_HABIT,
     NO_TIME,
     TYPICAL_CUES,
     Bins,
@@ -70,9 +71,9 @@ def end_chances(columns: Columns, tonic: int, breath: Breath, bias: Floats) -> F
     found = _first(score, breath, parts)
     plain = cues @ _weights(fitted.SECOND_CUTS, names) + fitted.SECOND_CUTS["start"] + bias
     contexts = echo_contexts(columns)
-    for _ in range(_AGAIN):
+    for left in range(_AGAIN, 0, -1):
         echoes = echo_cues(contexts, found.chance) @ _weights(fitted.SECOND_CUTS, ECHO_CUES)
-        found = _second(plain + echoes, breath, parts, found.habit)
+        found = _second(plain + echoes, breath, parts, found.habit, counting=left > 1)
     return found.chance
 
 
@@ -87,39 +88,50 @@ def _first(score: Floats, breath: Breath, parts: list[_Part]) -> _Found:
     return _pass(score, parts, tones @ weights[:4], times @ weights[4:])
 
 
-def _second(score: Floats, breath: Breath, parts: list[_Part], habit: Habit) -> _Found:
+def _second(score: Floats, breath: Breath, parts: list[_Part], habit: Habit, counting: bool) -> _Found:
     """The second pass: the line's own habit of phrase length is known."""
     plain = _weights(fitted.SECOND_LENGTHS, LENGTH_CUES)
     usual = _weights(fitted.SECOND_LENGTHS, TYPICAL_CUES)
     (tones, times), (usual_tones, usual_times) = length_cues(breath), typical_cues(habit)
     by_tones = tones @ plain[:4] + usual_tones @ usual[:1]
-    return _pass(score, parts, by_tones, times @ plain[4:] + usual_times @ usual[1:])
+    return _pass(score, parts, by_tones, times @ plain[4:] + usual_times @ usual[1:], counting)
 
 
-def _pass(score: Floats, parts: list[_Part], by_tones: Floats, by_time: Floats) -> _Found:
+def _pass(score: Floats, parts: list[_Part], by_tones: Floats, by_time: Floats, counting: bool = True) -> _Found:
+    """The habit is counted only where a later pass wants it."""
     chances, habits = [], []
     for part in parts:
         weighed = _weigh(part, score, by_tones, by_time)
         chances.append(core_of(part.blocks, weighed.chance))
-        habits.append(_habit(part, weighed))
+        if counting:
+            habits.append(_habit(part, weighed))
     chance: Floats = np.concatenate(chances)[: len(score)]
     chance[-1] = 1.0
-    return _Found(chance, joined(habits))
+    return _Found(chance, joined(habits) if habits else NO_HABIT)
 
 
 def _parts(columns: Columns, breath: Breath) -> Iterator[_Part]:
     """The line's blocks, a few at a time."""
     blocks = blocks_of(columns.size, breath.reach)
-    ends = columns.onset + columns.ioi
-    back = np.arange(breath.reach)[::-1, None]
     for start in range(0, blocks.places.shape[1], _AT_ONCE):
         rows = slice(start, start + _AT_ONCE)
-        places = blocks.places[:, rows]
-        some = Blocks(places, blocks.entry[:, rows], blocks.leave[:, rows], blocks.margin)
-        firsts = places[:, None, :] - back
-        possible = (firsts >= 0) & (np.arange(len(places))[:, None, None] >= back)
-        times = ends[places][:, None, :] - columns.onset.take(firsts, mode="clip")
-        yield _Part(some, np.where(possible, time_bins(times, breath), NO_TIME))
+        some = Blocks(blocks.places[:, rows], blocks.entry[:, rows], blocks.leave[:, rows], blocks.margin)
+        yield _Part(some, _bins(columns, breath, some))
+
+
+def _bins(columns: Columns, breath: Breath, blocks: Blocks) -> Bins:
+    """The time bin of each phrase; found once for each tone, since blocks overlap."""
+    places, back = blocks.places, np.arange(breath.reach)[::-1]
+    tones = np.arange(places[places >= 0].min(), places.max() + 1)
+    firsts = tones[:, None] - back
+    times = (columns.onset + columns.ioi)[tones][:, None] - columns.onset.take(firsts, mode="clip")
+    by_tone = np.where(firsts >= 0, time_bins(times, breath), NO_TIME)
+    bins = by_tone.take(places - tones[0], axis=0, mode="clip")
+    bins[places < 0] = NO_TIME
+    bins = np.ascontiguousarray(bins.transpose(0, 2, 1))
+    before_block = np.arange(len(places))[: breath.reach, None] < back
+    bins[: breath.reach][before_block] = NO_TIME
+    return bins
 
 
 def _weigh(part: _Part, score: Floats, by_tones: Floats, by_time: Floats) -> _Weighed:

@@ -98,9 +98,13 @@ def _tones_of(times: Floats, line: Line) -> Floats:
 
 def time_bins(times: Floats, breath: Breath) -> Bins:
     """The bin of log time of each phrase, 48 to an octave."""
-    octaves = np.log2(np.maximum(times, 0.125 * breath.middle)) - np.log2(breath.middle)
-    bins: Bins = np.minimum(octaves * _PER_OCTAVE + (_MIDDLE + 0.5), BINS - 1).astype(np.int16)
-    return bins
+    # One array worked on in place: a line's phrases are many, and fresh memory costs more than the sums.
+    octaves = np.maximum(times, 0.125 * breath.middle)
+    np.log2(octaves, out=octaves)
+    octaves -= np.log2(breath.middle)
+    octaves *= _PER_OCTAVE
+    octaves += _MIDDLE + 0.5
+    return np.minimum(octaves, BINS - 1, out=octaves).astype(np.int16)
 
 
 def length_cues(breath: Breath) -> tuple[Floats, Floats]:
@@ -121,6 +125,9 @@ class Habit(NamedTuple):
 
     times: Floats
     tones: Floats
+
+
+NO_HABIT = Habit(np.zeros(BINS), np.zeros(1))
 
 
 def habit_of(bins: Bins, chance: Floats) -> Habit:

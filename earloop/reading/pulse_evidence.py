@@ -92,7 +92,7 @@ def evidence(columns: Columns) -> Floats:
         for b in range(0, count, _AT_ONCE):
             some = slice(*np.searchsorted(block, [b, b + _AT_ONCE]).tolist())
             rows[b : b + _AT_ONCE, :, : 3 * KINDS + 5] = _on_beats(
-                k, starts, tick[some], held[some], (long[some], growth[some]), block[some] - b, many[b : b + _AT_ONCE]
+                k, tick[some], held[some], (long[some], growth[some]), block[some] - b, many[b : b + _AT_ONCE]
             )
         bar, half = round(meter.measure_length * TICKS), round(ladder(meter)[-2] * TICKS)
         for n, echo in enumerate(e for lag in (bar, 2 * bar, half) for e in echoes[lag]):
@@ -106,38 +106,41 @@ def evidence(columns: Columns) -> Floats:
     return out
 
 
-def _on_beats(
-    k: int, starts: Ints, tick: Ints, held: Ints, cues: tuple[Floats, Floats], block: Ints, many: Ints
-) -> Floats:
+def _on_beats(k: int, tick: Ints, held: Ints, cues: tuple[Floats, Floats], block: Ints, many: Ints) -> Floats:
     """What falls on and is held over the beats of a meter: blocks x first downbeats x 20 features."""
-    count, phases = len(many), len(starts)
-    kinds, to_bar, to_half = _places(k)
-    bar = len(kinds)
-    cell = block * bar + tick % bar
+    count, phases = len(many), len(_starts(METERS[k]))
+    at_kinds, to_bar, to_half = _places_of(k)
+    bar = len(at_kinds)
+    at = tick % bar
+    cell = block * bar + at
     held_there = [np.bincount(cell, weights=cue, minlength=count * bar) for cue in (np.ones(len(tick)), *cues)]
     sums = np.stack(held_there).reshape(3 * count, bar) @ _kinds_of(k).reshape(bar, -1)
-    place = (tick[None, :] - starts[:, None]) % bar
-    kind = kinds[place]
-    over = (held[None, :] > to_bar[place] + 1) & (kind > 0)
-    over_half = (held[None, :] > to_half[place] + 1) & (kind > 1)
+    over = held[:, None] > to_bar.take(at, axis=0)
+    over_half = held[:, None] > to_half.take(at, axis=0)
     begins = np.searchsorted(block, np.arange(count))
-    tail = np.stack(
-        [np.add.reduceat(what, begins, axis=1) for what in (over * 1.0, over * np.maximum(cues[0], 0), over_half * 1.0)]
-    )
-    last = np.append(begins[1:], len(tick)) - 1
-    ends = [(kind[:, last] == j).T[:, :, None] for j in (0, 1)]
+    held_over = (over * 1.0, over * np.maximum(cues[0], 0)[:, None], over_half * 1.0)
+    tail = np.stack([np.add.reduceat(what, begins, axis=0) for what in held_over], axis=2)
+    kind = at_kinds[at[np.append(begins[1:], len(tick)) - 1]]
+    ends = [(kind == j)[:, :, None] for j in (0, 1)]
     by_kind = sums.reshape(3, count, phases, KINDS).transpose(1, 2, 3, 0).reshape(count, phases, -1)
-    return np.concatenate(
-        [np.concatenate([by_kind, tail.transpose(2, 1, 0)], axis=2) / many[:, None, None], *ends], axis=2
-    )
+    return np.concatenate([np.concatenate([by_kind, tail], axis=2) / many[:, None, None], *ends], axis=2)
+
+
+@lru_cache(maxsize=16)
+def _places_of(k: int) -> tuple[Ints, Ints, Ints]:
+    """For every tick of a measure of the line and each first downbeat: the class of place, and the longest tone (in
+    ticks) that isn't held over the next downbeat, over the next half; none is where it stands on one itself."""
+    kinds, to_bar, to_half = _places(k)
+    place = (np.arange(len(kinds))[:, None] - _starts(METERS[k])[None, :]) % len(kinds)
+    kind = kinds[place]
+    never = np.iinfo(np.int64).max
+    return kind, np.where(kind > 0, to_bar[place] + 1, never), np.where(kind > 1, to_half[place] + 1, never)
 
 
 @lru_cache(maxsize=16)
 def _kinds_of(k: int) -> Floats:
     """1 where a place of the measure (in ticks of the line) is of a kind, for each first downbeat of the meter."""
-    kinds, _, _ = _places(k)
-    place = (np.arange(len(kinds))[:, None] - _starts(METERS[k])[None, :]) % len(kinds)
-    return np.asarray((kinds[place][:, :, None] == np.arange(KINDS)) * 1.0)
+    return np.asarray((_places_of(k)[0][:, :, None] == np.arange(KINDS)) * 1.0)
 
 
 @lru_cache(maxsize=1)

@@ -26,7 +26,7 @@ def quiet() -> Iterator[None]:
 
 @contextlib.contextmanager
 def uncollected() -> Iterator[None]:
-    """No searches for garbage inside the block: what is built there stays, and they would go through all of it again."""
+    """No searches for garbage inside the block: what is built there stays, and they would go through it again."""
     before = gc.isenabled()
     gc.disable()
     try:
