@@ -18,6 +18,11 @@ class DrawnOnce(Screen[Value], Generic[Value]):
         """Each widget had its style when it came; a look chosen meanwhile is given to all screens."""
         event.refresh_styles = False
 
+    def _compositor_refresh(self) -> None:
+        # While a picture is held, what is made of another would be thrown away.
+        if not self.app._batch_count:
+            super()._compositor_refresh()
+
     def _screen_resized(self, size: Size) -> None:
         # A new screen is laid out when it comes up, and then told of its size as if that were another.
         if self._compositor.size != size:

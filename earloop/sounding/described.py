@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from earloop.sounding.devices import devices
 from earloop.sounding.midi_port import port_names
@@ -21,11 +21,15 @@ class Outputs:
 
 def outputs() -> Outputs:
     """Looks at this machine; takes a moment, and never raises."""
+    return replace(midi_ports(), speakers=tuple(device.name for device in devices("out")))
+
+
+def midi_ports() -> Outputs:
+    """The same without the sound devices, which take longer to look for."""
     try:
-        ports, inputs, problem = tuple(port_names("out")), tuple(port_names("in")), ""
+        return Outputs((), tuple(port_names("out")), tuple(port_names("in")))
     except OutputError as error:
-        ports, inputs, problem = (), (), str(error)
-    return Outputs(tuple(device.name for device in devices("out")), ports, inputs, problem)
+        return Outputs((), (), (), str(error))
 
 
 def describe_outputs(found: Outputs | None = None) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
@@ -26,6 +26,7 @@ FAMILIES = (
 """The sixteen families of General MIDI 1, eight programs each, in words of our own."""
 
 NOTHING_TO_LISTEN_TO = "No MIDI port to listen to: plug in a pedal or a keyboard, then open this panel anew."
+STILL_LOOKING = "One moment: looking for MIDI ports. Press it once more."
 LOOK = 1.0
 """Seconds between looks at how far a ramp has come."""
 WHICH_SOUNDFONT = "Path of a SoundFont (.sf2); empty for the built-in synth"
@@ -43,7 +44,8 @@ class Row:
 class SoundSettings(Panel[None]):
     """Changes are heard at once; the panel stays until it is left.
 
-    `inputs` are the MIDI ports to listen to, `no_midi` a sentence where there can be none.
+    `inputs` are the MIDI ports to listen to, None as long as they are looked for; `no_midi` is a sentence where there can
+    be none.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -54,10 +56,11 @@ class SoundSettings(Panel[None]):
     ]
     keys_line = "{up} {down} move  {left} {right} change  space play  q back"
 
-    def __init__(self, sound: Sound, session: Session, inputs: Sequence[str], no_midi: str = "") -> None:
+    def __init__(self, sound: Sound, session: Session) -> None:
         super().__init__("Sound settings")
-        self.sound, self.session, self.inputs = sound, session, tuple(inputs)
-        self.no_midi = no_midi
+        self.sound, self.session = sound, session
+        self.inputs: tuple[str, ...] | None = None
+        self.no_midi = ""
         self.strand: Strand = "upper"
         self.rows = self._rows()
 
@@ -143,6 +146,9 @@ class SoundSettings(Panel[None]):
         self.strand = STRANDS[(STRANDS.index(self.strand) + by) % len(STRANDS)]
 
     def _turn_listening(self, by: int) -> None:
+        if self.inputs is None:
+            self.call_after_refresh(self.say, STILL_LOOKING)
+            return
         ports = ["", *dict.fromkeys((*self.inputs, *filter(None, (self.sound.output.listen,))))]
         here = ports.index(self.sound.output.listen)
         self.sound.listen_to(ports[(here + by) % len(ports)])

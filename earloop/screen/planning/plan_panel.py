@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -30,7 +30,8 @@ LOOK = 0.5
 class PlanPanel(Panel[int | Due]):
     """Dismissed with the place of the step to start, or with something due to go to.
 
-    `lesson` is the stand's; its plan is the one shown, once it is under way on this phrase.
+    `lesson` is the stand's; its plan is the one shown, once it is under way on this phrase. `there` is called when
+    everything has been found.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -52,10 +53,12 @@ class PlanPanel(Panel[int | Due]):
         Binding("D", "dismiss(None)", "back", show=False),
     ]
 
-    def __init__(self, session: Session, lesson: Lesson, signs: Signs) -> None:
+    def __init__(
+        self, session: Session, lesson: Lesson, signs: Signs, there: Callable[[], object] = lambda: None
+    ) -> None:
         super().__init__(f"Today's plan: phrase {session.phrase + 1}")
         self.session, self.lesson, self.signs = session, lesson, signs
-        self.phrase = session.phrase
+        self.phrase, self.there = session.phrase, there
         self.ready = False
         self.due: tuple[Due, ...] | None = None
         self.lines: list[Entry] = []
@@ -94,6 +97,7 @@ class PlanPanel(Panel[int | Due]):
                 self._show()
         except JournalError as error:
             self.say(f"The journal can't be read: {error}.")
+        self.there()
 
     def _take(self, plan: Plan, asked: bool) -> None:
         """The plan as it is found; one that is under way goes on, unless another was asked for."""

@@ -10,6 +10,7 @@ from earloop.coaching.due import Due
 from earloop.coaching.plan import Plan
 from earloop.journal.place import LIBRARY
 from earloop.layers import NAMES
+from earloop.screen.held_picture import hold_picture
 from earloop.screen.journal.journal_screen import JournalScreen
 from earloop.screen.library import phrases_folder
 from earloop.screen.opening import Opened
@@ -60,7 +61,8 @@ class Coaching(Correcting):
         if self.session is None:
             return
         lesson = self._lesson(self.session)
-        self.app.push_screen(PlanPanel(self.session, lesson, self.signs), self._take_from_plan)
+        panel = PlanPanel(self.session, lesson, self.signs, hold_picture(self.app))
+        self.app.push_screen(panel, self._take_from_plan)
 
     def action_journal(self) -> None:
         if self.session is not None and self.opened is not None:

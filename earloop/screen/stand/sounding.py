@@ -56,18 +56,18 @@ class Sounding(Correcting):
 
     def action_sound_settings(self) -> None:
         if self.session is not None and self.sound is not None:
-            self.run_worker(self._settings(), group="settings", exclusive=True)
+            panel = SoundSettings(self.sound, self.session)
+            self.app.push_screen(panel, lambda _: self.show())
+            self.run_worker(self._find_inputs(panel), group="settings", exclusive=True)
 
-    async def _settings(self) -> None:
+    async def _find_inputs(self, panel: SoundSettings) -> None:
         found = await self._found()
-        session, sound = self.session, self.sound
-        if session is not None and sound is not None:
-            self.app.push_screen(SoundSettings(sound, session, found.inputs, found.midi_problem), lambda _: self.show())
+        panel.inputs, panel.no_midi = found.inputs, found.midi_problem
 
     async def _found(self) -> Outputs:
-        from earloop.sounding.described import outputs
+        from earloop.sounding.described import midi_ports
 
-        return await in_background(outputs)
+        return await in_background(midi_ports)
 
     def action_outputs(self) -> None:
         if self.sound is not None:
