@@ -44,8 +44,8 @@ class Row:
 class SoundSettings(Panel[None]):
     """Changes are heard at once; the panel stays until it is left.
 
-    `inputs` are the MIDI ports to listen to, None as long as they are looked for; `no_midi` is a sentence where there can
-    be none.
+    `inputs` are the MIDI ports to listen to, None as long as they are looked for; `no_midi` is a sentence where there
+    can be none.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
