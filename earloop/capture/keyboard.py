@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from earloop.capture.sources import HOW_TO_BE_HEARD, Source, SourceError
 from earloop.hearing.tones_sung import SungTone
-from earloop.sounding.midi_listener import MidiInput
+from earloop.sounding.midi_listener import FetchedInput
 from earloop.sounding.midi_words import NOTE_OFF, NOTE_ON
 from earloop.sounding.outputs import OutputError
 
@@ -18,7 +18,7 @@ Stroke = tuple[float, int, int]
 """Monotonic second, key, velocity (0: released)."""
 
 
-class Keyboard(MidiInput):
+class Keyboard(FetchedInput):
     """Open it, then `strokes` grows; `held` is the key that went down last and is still down."""
 
     def __init__(self, source: Source) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import math
 import os
 import time
 from typing import TYPE_CHECKING
@@ -17,8 +18,8 @@ TRY_AGAIN = 3.0
 
 
 class Listening:
-    """`wake` is a file descriptor that becomes readable when a pedal or key, or who writes to `wake_end`, asks for
-    something."""
+    """`wake` is a file descriptor that becomes readable when somebody writes to `wake_end`. What pedal and keys ask
+    for is in `wishes`; `often` is how long to wait between looks at them."""
 
     def __init__(self) -> None:
         self.wake, self.wake_end = os.pipe()
@@ -29,6 +30,7 @@ class Listening:
         self.notes: tuple[tuple[float, int, int], ...] = ()
         self._choice = OutputChoice("silent")
         self._listener: MidiListener | None = None
+        self._every = math.inf
         self._tried = 0.0
 
     def choose(self, choice: OutputChoice) -> None:
@@ -37,9 +39,17 @@ class Listening:
             self._choice = choice
             self._open()
 
-    def wishes(self) -> list[Wish]:
+    @property
+    def often(self) -> float:
+        """Seconds."""
+        return math.inf if self._listener is None else self._every
+
+    def awake(self) -> None:
+        """What was written to `wake_end` is taken."""
         with contextlib.suppress(BlockingIOError):
             os.read(self.wake, 4096)
+
+    def wishes(self) -> list[Wish]:
         return self._listener.taken() if self._listener is not None else []
 
     def look_around(self) -> None:
@@ -64,9 +74,10 @@ class Listening:
         self.notice = ""
         if not self._choice.listen:
             return
-        from earloop.sounding.midi_listener import MidiListener
+        from earloop.sounding.midi_listener import FETCHED_EVERY, MidiListener
 
-        listener = MidiListener(self._choice.listen, self._choice.controls, self.wake_end)
+        self._every = FETCHED_EVERY
+        listener = MidiListener(self._choice.listen, self._choice.controls)
         try:
             listener.open()
         except OutputError as error:

@@ -117,10 +117,12 @@ class EngineProcess:
             self.lateness.note(due, now, time.monotonic())
 
     def _read(self, patience: float) -> None:
+        patience = min(patience, self.listening.often)
         ready, _, _ = select.select([self.commands, self.listening.wake], [], [], patience)
         if self.listening.wake in ready:
-            for wish in self.listening.wishes():
-                self._grant(wish)
+            self.listening.awake()
+        for wish in self.listening.wishes():
+            self._grant(wish)
         if self.commands in ready:
             portion = os.read(self.commands, 1 << 16)
             if not portion:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import os
 import threading
 import time
 from collections import deque
@@ -19,14 +17,14 @@ PRESSED = 64
 """A controller's value from which on a pedal counts as pressed (MIDI 1.0: 64 and above is on)."""
 
 FETCHED_EVERY = 0.002
-"""Seconds between looks at what came: a wish is known so much later at most."""
+"""Seconds between looks at what came: what is played is known so much later at most."""
 
 Note = tuple[float, int, int]
 """Monotonic second, key, velocity (0: released)."""
 
 
 class MidiInput:
-    """An open MIDI port whose messages go to `_received`, in a thread of its own. `name` is its full name.
+    """An open MIDI port whose messages go to `_received` whenever `fetch` is called. `name` is its full name.
 
     The messages are fetched. Were we called by the MIDI system, its thread would wait for the interpreter, and the
     interpreter, while it opens another client of a synchronous JACK server, waits for that very thread.
@@ -37,8 +35,6 @@ class MidiInput:
         self.name = port
         self._in: Any = None
         self._watch: ServerWatch | None = None
-        self._closing = threading.Event()
-        self._fetching: threading.Thread | None = None
         self._came: float | None = None
         self._looked = 0.0
 
@@ -48,18 +44,12 @@ class MidiInput:
         self._watch = watch_of(self._in)
         # What were ignored would count as the message before the next one nevertheless.
         self._in.ignore_types(sysex=False, timing=False, active_sense=False)
-        self._closing.clear()
         self._came, self._looked = None, time.monotonic()
-        self._fetching = threading.Thread(target=self._fetch, args=(self._in,), name="earloop MIDI input", daemon=True)
-        self._fetching.start()
 
     def close(self) -> None:
         client, self._in = self._in, None
         if client is None:
             return
-        if self._fetching is not None:
-            self._closing.set()
-            self._fetching.join()
         if self.dead:
             LEFT_BEHIND.append(client)
         else:
@@ -79,13 +69,13 @@ class MidiInput:
         """Whether the port has gone. Asks the system: now and then is enough."""
         return self.dead or (self._in is not None and match(self.name, port_names_of(self._in)) is None)
 
-    def _fetch(self, client: Any) -> None:
-        while not self._closing.wait(FETCHED_EVERY):
+    def fetch(self) -> None:
+        """Costs next to nothing where nothing came."""
+        looked = time.monotonic()
+        while self._in is not None and (message := self._in.get_message()) is not None:
+            self._received(message[0], self._moment(message[1]))
             looked = time.monotonic()
-            while (message := client.get_message()) is not None:
-                self._received(message[0], self._moment(message[1]))
-                looked = time.monotonic()
-            self._looked = looked
+        self._looked = looked
 
     def _moment(self, since: float) -> float:
         """When a message came that is `since` seconds after the one before: between the last look and this one."""
@@ -97,20 +87,47 @@ class MidiInput:
         raise NotImplementedError
 
 
-class MidiListener(MidiInput):
-    """`wishes` are taken by the engine; a byte on `wake` says that there is one."""
+class FetchedInput(MidiInput):
+    """Fetches in a thread of its own: for a process that keeps no time."""
 
-    def __init__(self, port: str, controls: tuple[Control, ...], wake: int) -> None:
+    def __init__(self, port: str) -> None:
+        super().__init__(port)
+        self._closing = threading.Event()
+        self._fetching: threading.Thread | None = None
+
+    def open(self) -> None:
+        super().open()
+        self._closing.clear()
+        self._fetching = threading.Thread(target=self._fetch_always, name="earloop MIDI input", daemon=True)
+        self._fetching.start()
+
+    def close(self) -> None:
+        if self._fetching is not None:
+            self._closing.set()
+            self._fetching.join()
+            self._fetching = None
+        super().close()
+
+    def _fetch_always(self) -> None:
+        while not self._closing.wait(FETCHED_EVERY):
+            self.fetch()
+
+
+class MidiListener(MidiInput):
+    """Its wishes are taken by the engine, which fetches in its own loop: another thread would hold the interpreter at
+    a lower priority just when a tone is due."""
+
+    def __init__(self, port: str, controls: tuple[Control, ...]) -> None:
         super().__init__(port)
         self.heard = 0
         self.notes: deque[Note] = deque(maxlen=32)
         self._wishes: deque[Wish] = deque()
         self._meant = {(kind, number): wish for kind, number, wish in controls}
         self._down: set[int] = set()
-        self._wake = wake
 
     def taken(self) -> list[Wish]:
         """The wishes since the last call."""
+        self.fetch()
         wishes = []
         while self._wishes:
             wishes.append(self._wishes.popleft())
@@ -127,7 +144,7 @@ class MidiListener(MidiInput):
         wish = self._meant.get(("key", words[1]))
         if wish is not None:
             if velocity:
-                self._ask(wish)
+                self._wishes.append(wish)
             return
         self.notes.append((moment, words[1], velocity))
         self.heard += bool(velocity)
@@ -136,10 +153,5 @@ class MidiListener(MidiInput):
         """One wish each time it goes down, however many values it sends on the way."""
         pressed = value >= PRESSED
         if pressed and number not in self._down and ("control", number) in self._meant:
-            self._ask(self._meant["control", number])
+            self._wishes.append(self._meant["control", number])
         (self._down.add if pressed else self._down.discard)(number)
-
-    def _ask(self, wish: Wish) -> None:
-        self._wishes.append(wish)
-        with contextlib.suppress(OSError):
-            os.write(self._wake, b"!")
