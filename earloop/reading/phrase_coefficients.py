@@ -81,8 +81,9 @@ SECOND_LENGTHS: dict[str, float] = {
 """Second pass: it also knows how long the line's phrases are."""
 THRESHOLD = 0.36
 """A phrase ends where its chance is higher: near half the F1 to be had, where F1 is greatest (Lipton et al. 2014)."""
-SURE_SLOPE = 0.685
-"""How far the log odds of a chance are to be believed: the second pass, run twice, talks itself into certainty.
+SURE_AT_EVEN, SURE_SLOPE, SURE_BEND_AT, SURE_BEND = -0.09, 0.93, 1.0, -0.26
+"""How far the log odds of a chance are to be believed: a value at even odds, a slope, and its change beyond a bend.
 
-Fitted on 1,200 tunes of the same half that the weights were not fitted on, checked on the other half of those.
+The second pass, run twice, talks itself into certainty. Fitted on the proposals in 746 tunes of the same half, rests as
+given and closed up alike; with each fifth of the tunes left out of the fit no tenth of the scale is off by 4 points.
 """

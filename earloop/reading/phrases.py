@@ -8,7 +8,7 @@ from earloop.line import Line, Span
 from earloop.line.line import Flags, Floats
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.phrase_chances import end_chances
-from earloop.reading.phrase_coefficients import SURE_SLOPE, THRESHOLD
+from earloop.reading.phrase_coefficients import SURE_AT_EVEN, SURE_BEND, SURE_BEND_AT, SURE_SLOPE, THRESHOLD
 from earloop.reading.phrase_lengths import breath_of, breath_shares
 from earloop.reading.phrase_reasons import why_phrase_end
 from earloop.reading.phrase_signs import SIGN_SURE, guess_allowed, signs_of, slur_scores
@@ -47,8 +47,9 @@ def find_phrases(
 def _believed(chance: Floats) -> Floats:
     """The calibrated chance: of ends said to be 90 % sure, about nine in ten are right."""
     inside = np.clip(chance, 1e-6, 1 - 1e-6)
-    odds: Floats = (inside / (1 - inside)) ** SURE_SLOPE
-    return odds / (1 + odds)
+    odds = np.log(inside / (1 - inside))
+    believed: Floats = SURE_AT_EVEN + SURE_SLOPE * odds + SURE_BEND * np.maximum(odds - SURE_BEND_AT, 0.0)
+    return np.asarray(1 / (1 + np.exp(-believed)))
 
 
 def _decided(size: int, decided: Decisions) -> tuple[Flags, Flags]:
