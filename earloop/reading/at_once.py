@@ -37,6 +37,7 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
     home = shown.home
     if decided.home and decided.home != home.key:
         home = find_tonic(line, decided)
+    degrees = shown.degrees if home is shown.home else degrees_in(line.columns, home.key, line.spelled)
     phrases, phrase_sure = _phrases(shown, _new(before.phrase_ends, decided.phrase_ends))
     gestures = shown.gestures
     if phrases != shown.phrases or before.gesture_ends != decided.gesture_ends:
@@ -46,8 +47,9 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
     voices = _voices(shown, _new(before.voices, decided.voices))
     weights = _weights(shown.weights, before, decided)
     leans, joined = shown.leans, (shown.links, shown.chains, shown.bridges)
-    if own is not shown.local_degrees or voices is not shown.voices or before.leans != decided.leans:
-        leans = find_leans(line, own, voices, decided)
+    heard = (degrees, own, voices) != (shown.degrees, shown.local_degrees, shown.voices)
+    if heard or before.leans != decided.leans:
+        leans = find_leans(line, degrees, own, voices, decided)
     links_decided = before.links != decided.links or before.bridges != decided.bridges
     if links_decided or (phrases, voices, weights) != (shown.phrases, shown.voices, shown.weights):
         joined = find_links(line, phrases, voices, weights, decided, shown.voice_sure)
@@ -59,7 +61,7 @@ def at_once(shown: Reading, before: Decisions, decided: Decisions) -> Reading:
         phrase_sure=phrase_sure,
         gestures=gestures,
         local=local,
-        degrees=shown.degrees if home is shown.home else degrees_in(line.columns, home.key, line.spelled),
+        degrees=degrees,
         local_degrees=own,
         voices=voices,
         weights=weights,

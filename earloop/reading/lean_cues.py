@@ -35,12 +35,12 @@ class Cues:
     """The leans that might be, in order; one value each.
 
     `heard` is the lean's time in quarters, `ratio` the doublings of it against its release, `size` those against the
-    line's usual tone. `place` is how much stronger its beat is than the release's, in doublings, by the score's meter
-    or else how much longer it is, for length then stands in for the beat; `held` says that it began on a weaker beat
-    than it is held over (never without a meter), `down` that it holds a downbeat or, without a meter, lasts longer than
-    its release; `told` that it was leapt to, prepared, or comes first (`first`); `leapt` by how many letters; `home`
-    that it resolves; `brief` that its release moves on by step and lasts no longer than usual; `closes` that the line
-    breathes after it.
+    line's usual tone, `beats` those against the counted beat (0 without a meter). `place` is how much stronger its beat
+    is than the release's, in doublings, by the score's meter or else how much longer it is, for length then stands in
+    for the beat; `held` says that it began on a weaker beat than it is held over (never without a meter), `down` that
+    it holds a downbeat or, without a meter, lasts longer than its release; `told` that it was leapt to, prepared, or
+    comes first (`first`); `home` that it resolves in the home key or the local one; `brief` that its release moves on
+    by step and lasts no longer than usual; `closes` that the line breathes after it.
     """
 
     lean: Ints
@@ -50,12 +50,12 @@ class Cues:
     size: Floats
     place: Floats
     held: Flags
+    beats: Floats
     down: Flags
     slurred: Flags
     accented: Flags
     told: Flags
     first: Flags
-    leapt: Ints
     home: Flags
     brief: Flags
     closes: Flags
@@ -64,15 +64,18 @@ class Cues:
     free: bool
 
 
-def find_cues(line: Line, codes: Ints, local_degrees: tuple[Degree, ...]) -> Cues:
-    """Every step that might be a lean and its release, with what speaks for and against it."""
+def find_cues(line: Line, codes: Ints, degrees: tuple[Degree, ...], local_degrees: tuple[Degree, ...]) -> Cues:
+    """Every step that might be a lean and its release, with what speaks for and against it.
+
+    `degrees` are those in the home key; a step that resolves there does so too where a passage seems to have another.
+    """
     columns = line.columns
     follows = next_in_stream(columns, codes)
     pulse = find_pulse(line)
     lean, release, ends = _resolutions(line, follows, pulse.strength if line.meters else np.zeros(columns.size))
     heard = ends - columns.onset[lean]
     accented = np.array([is_accented(line, i) for i in lean.tolist()], dtype=np.bool_)
-    home = _goes_home(columns, local_degrees, lean, release)
+    home = _goes_home(columns, local_degrees, lean, release) | _goes_home(columns, degrees, lean, release)
     way = columns.height[release] - columns.height[lean]
     semitone = np.abs(columns.midi[release] - columns.midi[lean]) == 1
     keep = home | (way < 0) | semitone
@@ -91,12 +94,12 @@ def find_cues(line: Line, codes: Ints, local_degrees: tuple[Degree, ...]) -> Cue
         np.log2(np.maximum(heard, 1e-6) / usual),
         held - pulse.strength[release] if line.meters else np.where(np.abs(ratio) > np.log2(LONGER), ratio, 0.0),
         (held > pulse.strength[lean] + UNLIKE) & (held > pulse.strength[release] + UNLIKE) & bool(line.meters),
+        np.clip(np.log2(np.maximum(heard, 1e-6) / pulse.beat[lean]), -2.0, 2.0) * bool(line.meters),
         np.asarray(held > -_NEAR) if line.meters else ratio > np.log2(LONGER),
         _slurred(line, lean, release),
         accented[keep],
         np.asarray((came == 0) | (np.abs(came) > 1)),
         came == _NONE,
-        np.where(came == _NONE, 0, np.abs(came)),
         home[keep],
         np.asarray((np.abs(onward) == 1) & (columns.length[release] <= usual + 1e-6)),
         _closes(line, release),

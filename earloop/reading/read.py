@@ -51,7 +51,7 @@ class Readers:
         voices, voice_sure = run(find_voices, line, Decisions(voices=decided.voices))
         tree = Decisions(levels=decided.levels, decorates=decided.decorates)
         weights = run(decided_weights, run(grow_weights, line, home, phrases, degrees, voices), tree)
-        leans = run(find_leans, line, own, voices, Decisions(leans=decided.leans))
+        leans = run(find_leans, line, degrees, own, voices, Decisions(leans=decided.leans))
         motives = run(find_motives, line, phrases, gestures)
         joined = Decisions(links=decided.links, bridges=decided.bridges)
         links, chains, bridges = run(find_links, line, phrases, voices, weights, joined, voice_sure)

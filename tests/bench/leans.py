@@ -4,7 +4,8 @@
     python -m tests.bench leans all      and every miss and false one of the sets that rules are made with
     python -m tests.bench leans sure     and how sure those of the fifth set are said to be, beside how many are right
 
-The home key is given, everything else is found. Rules were made with the first four sets; the fifth only measures.
+The home key is given, everything else is found. Rules were made with the first four sets and the
+sixth; the fifth only measures.
 """
 
 from __future__ import annotations

@@ -62,7 +62,7 @@ def main() -> None:
             weights = Weights((0,) * size, (0.0,) * size, levels, ("structural",) * size, (0.5,) * size)
             degrees = degrees_in(line.columns, Key(0))
             times = (
-                seconds(lambda: find_leans(line, degrees, voices)),  # noqa: B023
+                seconds(lambda: find_leans(line, degrees, degrees, voices)),  # noqa: B023
                 seconds(lambda: find_motives(line, phrases, gestures)),  # noqa: B023
                 seconds(lambda: find_links(line, phrases, voices, weights)),  # noqa: B023
             )
