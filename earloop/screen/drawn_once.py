@@ -8,6 +8,8 @@ from textual import events
 from textual.geometry import Size
 from textual.screen import Screen
 
+from earloop.screen.picture.scrolled import Scrolled
+
 Value = TypeVar("Value")
 
 
@@ -21,6 +23,8 @@ class DrawnOnce(Screen[Value], Generic[Value]):
     def _compositor_refresh(self) -> None:
         # While a picture is held, what is made of another would be thrown away.
         if not self.app._batch_count:
+            for view in self.query(Scrolled):
+                view.fit()
             super()._compositor_refresh()
 
     def _screen_resized(self, size: Size) -> None:

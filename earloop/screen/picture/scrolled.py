@@ -22,10 +22,14 @@ class Scrolled(ScrollView, Inked):
     def render_lines(self, crop: Region) -> list[Strip]:
         """What is in sight; see Textual."""
         # The message that tells of a size comes after the first frame, which would then show nothing.
+        self.fit()
+        return super().render_lines(crop)
+
+    def fit(self) -> None:
+        """Arrange it, if the size is another: before its scroll bar is drawn, which would else move a frame later."""
         if self.size != self._arranged_for:
             self._arranged_for = self.size
             self._arrange()
-        return super().render_lines(crop)
 
     def _be_large(self, size: Size) -> None:
         """So much can be scrolled."""
