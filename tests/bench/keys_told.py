@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from tests.bench.key_watch import Press
 
 ALLOWED = 50.0
-"""Milliseconds a key may take (issue 5)."""
+"""Milliseconds a key may take."""
 
 
 def quietest(runs: Sequence[Sequence[Press]]) -> list[Press]:

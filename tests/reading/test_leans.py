@@ -124,7 +124,7 @@ def test_why_is_one_sentence() -> None:
 
 
 def test_own_phrases_by_hand() -> None:
-    """Lines, phrases and local degrees given by hand, leans found: precision and recall .85 (issue's aim)."""
+    """Lines, phrases and local degrees given by hand, leans found: precision and recall .85."""
     rows = [
         (
             {
