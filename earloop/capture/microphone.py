@@ -11,7 +11,7 @@ import numpy as np
 from earloop.capture.decimation import DEVICE_RATE
 from earloop.capture.sources import HOW_TO_BE_HEARD, Source, SourceError
 from earloop.hearing.pitch_track import Floats
-from earloop.sounding.devices import Device, devices, real_backends
+from earloop.sounding.devices import Device, devices, first_that_opens, real_backends
 from earloop.sounding.midi_port import match
 from earloop.sounding.quiet import quiet_stderr
 
@@ -43,7 +43,10 @@ class Microphone:
 
         with quiet_stderr():
             backends = self._backends(miniaudio)
-            self._device = self._first_that_opens(miniaudio, backends)
+            try:
+                self._device = first_that_opens(backends, self._on)
+            except miniaudio.MiniaudioError as error:
+                raise SourceError(f"no microphone was found; {HOW_TO_BE_HEARD}") from error
             self._last = self._sounded = time.monotonic()
             stream = self._blocks(received, self._device.nchannels)
             next(stream)
@@ -81,27 +84,20 @@ class Microphone:
         self._identity = device.identity
         return [device.backend]
 
-    def _first_that_opens(self, miniaudio: Any, backends: list[Any]) -> Any:
+    def _on(self, backend: Any) -> Any:
         """One channel, which the system mixes itself; JACK has as many as its ports and takes no other number."""
-        jack = miniaudio.Backend.JACK
-        reason: Exception | None = None
-        for channels, tried in ((1, [backend for backend in backends if backend != jack]), (2, [jack])):
-            if not tried or (tried == [jack] and jack not in backends):
-                continue
-            try:
-                return miniaudio.CaptureDevice(
-                    input_format=miniaudio.SampleFormat.FLOAT32,
-                    nchannels=channels,
-                    sample_rate=DEVICE_RATE,
-                    buffersize_msec=PERIOD,
-                    callback_periods=PERIODS,
-                    device_id=self._identity,
-                    backends=tried,
-                    app_name="earloop listening",
-                )
-            except miniaudio.MiniaudioError as error:
-                reason = error
-        raise SourceError(f"no microphone was found; {HOW_TO_BE_HEARD}") from reason
+        import miniaudio
+
+        return miniaudio.CaptureDevice(
+            input_format=miniaudio.SampleFormat.FLOAT32,
+            nchannels=2 if backend == miniaudio.Backend.JACK else 1,
+            sample_rate=DEVICE_RATE,
+            buffersize_msec=PERIOD,
+            callback_periods=PERIODS,
+            device_id=self._identity,
+            backends=[backend],
+            app_name="earloop listening",
+        )
 
     def _blocks(self, received: Received, channels: int) -> Generator[None, Any, None]:
         while True:

@@ -6,6 +6,7 @@ that has any. A system may well be there without a device, as ALSA is where all 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -42,6 +43,23 @@ def devices(direction: Literal["in", "out"], only: str = "") -> list[Device]:
         if real := [device for device in found if not device.name.startswith(ALSA_NOTHING)]:
             return real
     return []
+
+
+def first_that_opens(backends: Iterable[Any], opened_on: Callable[[Any], Any]) -> Any:
+    """What `opened_on` makes of the first system on which it succeeds. Raises the last one's MiniaudioError.
+
+    One system after the other: given all at once, miniaudio stays with the first that is there, as ALSA is also where
+    it has no device and JACK has one.
+    """
+    import miniaudio
+
+    reason = miniaudio.MiniaudioError("there is no sound system")
+    for backend in backends:
+        try:
+            return opened_on(backend)
+        except miniaudio.MiniaudioError as error:
+            reason = error
+    raise reason
 
 
 def real_backends(miniaudio: Any, only: str = "") -> list[Any]:

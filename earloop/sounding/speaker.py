@@ -8,7 +8,7 @@ from collections.abc import Callable, Generator
 from typing import Any
 
 from earloop.performing.events import Strand
-from earloop.sounding.devices import real_backends
+from earloop.sounding.devices import first_that_opens, real_backends
 from earloop.sounding.instrument import Instrument
 from earloop.sounding.outputs import HOW_TO_GET_SOUND, OutputError
 from earloop.sounding.quiet import quiet_stderr
@@ -48,7 +48,10 @@ class Speaker:
             self.instrument.open()
             self._opened = True
         with quiet_stderr():
-            self._device = self._first_that_opens(miniaudio, backends)
+            try:
+                self._device = first_that_opens(backends, self._on)
+            except miniaudio.MiniaudioError as error:
+                raise OutputError(f"no sound device was found; {HOW_TO_GET_SOUND}") from error
             stream = self._blocks()
             next(stream)
             self.requested = time.monotonic()
@@ -59,24 +62,18 @@ class Speaker:
                 self._device = None
                 raise OutputError(f"the sound device does not start; {HOW_TO_GET_SOUND}") from error
 
-    def _first_that_opens(self, miniaudio: Any, backends: list[Any]) -> Any:
-        """One system after the other: given all at once, miniaudio stays with the first that is there, as ALSA is also
-        where it has no device and JACK has one."""
-        reason: Exception | None = None
-        for backend in backends:
-            try:
-                return miniaudio.PlaybackDevice(
-                    output_format=miniaudio.SampleFormat.FLOAT32,
-                    nchannels=2,
-                    sample_rate=self.instrument.rate,
-                    buffersize_msec=self.period,
-                    callback_periods=self.count,
-                    backends=[backend],
-                    app_name="earloop",
-                )
-            except miniaudio.MiniaudioError as error:
-                reason = error
-        raise OutputError(f"no sound device was found; {HOW_TO_GET_SOUND}") from reason
+    def _on(self, backend: Any) -> Any:
+        import miniaudio
+
+        return miniaudio.PlaybackDevice(
+            output_format=miniaudio.SampleFormat.FLOAT32,
+            nchannels=2,
+            sample_rate=self.instrument.rate,
+            buffersize_msec=self.period,
+            callback_periods=self.count,
+            backends=[backend],
+            app_name="earloop",
+        )
 
     def pull(self, advance: Callable[[float], None], lock: Any) -> None:
         """From now on each block asks `advance(until_seconds)` first, holding `lock`."""
