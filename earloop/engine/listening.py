@@ -30,7 +30,6 @@ class Listening:
         self.notes: tuple[tuple[float, int, int], ...] = ()
         self._choice = OutputChoice("silent")
         self._listener: MidiListener | None = None
-        self._every = math.inf
         self._tried = 0.0
 
     def choose(self, choice: OutputChoice) -> None:
@@ -42,7 +41,7 @@ class Listening:
     @property
     def often(self) -> float:
         """Seconds."""
-        return math.inf if self._listener is None else self._every
+        return math.inf if self._listener is None else self._listener.fetched_every
 
     def awake(self) -> None:
         """What was written to `wake_end` is taken."""
@@ -74,9 +73,8 @@ class Listening:
         self.notice = ""
         if not self._choice.listen:
             return
-        from earloop.sounding.midi_listener import FETCHED_EVERY, MidiListener
+        from earloop.sounding.midi_listener import MidiListener
 
-        self._every = FETCHED_EVERY
         listener = MidiListener(self._choice.listen, self._choice.controls)
         try:
             listener.open()

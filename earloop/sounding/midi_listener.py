@@ -16,9 +16,6 @@ from earloop.sounding.server_watch import LEFT_BEHIND, ServerWatch
 PRESSED = 64
 """A controller's value from which on a pedal counts as pressed (MIDI 1.0: 64 and above is on)."""
 
-FETCHED_EVERY = 0.002
-"""Seconds between looks at what came: what is played is known so much later at most."""
-
 Note = tuple[float, int, int]
 """Monotonic second, key, velocity (0: released)."""
 
@@ -29,6 +26,9 @@ class MidiInput:
     The messages are fetched. Were we called by the MIDI system, its thread would wait for the interpreter, and the
     interpreter, while it opens another client of a synchronous JACK server, waits for that very thread.
     """
+
+    fetched_every = 0.002
+    """Seconds between looks at what came: what is played is known so much later at most."""
 
     def __init__(self, port: str) -> None:
         self.port = port
@@ -109,7 +109,7 @@ class FetchedInput(MidiInput):
         super().close()
 
     def _fetch_always(self) -> None:
-        while not self._closing.wait(FETCHED_EVERY):
+        while not self._closing.wait(self.fetched_every):
             self.fetch()
 
 
