@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import ExitStack
 from typing import Any
 
 from textual.app import App
@@ -13,15 +14,8 @@ LONGEST = 0.03
 
 def hold_picture(app: App[Any]) -> Callable[[], None]:
     """Draws nothing until the function given back is called, or LONGEST is over."""
-    held = True
-    app._begin_batch()
-
-    def let_go() -> None:
-        nonlocal held
-        if held:
-            held = False
-            app._end_batch()
-            app.screen.refresh()
-
-    app.set_timer(LONGEST, let_go)
-    return let_go
+    held = ExitStack()
+    held.callback(lambda: app.screen.refresh())
+    held.enter_context(app.batch_update())
+    app.set_timer(LONGEST, held.close)
+    return held.close

@@ -32,7 +32,7 @@ class KeptStyles(Stylesheet):
 
     def prepare(self, variables: dict[str, str]) -> None:
         """Parse for other colours. May be called from any thread."""
-        other = KeptStyles(variables)
+        other = Stylesheet(variables=variables)
         other._parse_cache = self._parsed_for(variables)
         other.source = dict(self.source)
         other.parse()
