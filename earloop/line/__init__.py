@@ -2,6 +2,6 @@
 
 from earloop.line.line import Columns, Line, Meter, Span
 from earloop.line.pitch import Pitch
-from earloop.line.tone import Marks, Tone
+from earloop.line.tone import Marks, OtherTone, Tone
 
-__all__ = ["Columns", "Line", "Marks", "Meter", "Pitch", "Span", "Tone"]
+__all__ = ["Columns", "Line", "Marks", "Meter", "OtherTone", "Pitch", "Span", "Tone"]

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from earloop.line.tone import Tone
+from earloop.line.tone import OtherTone, Tone
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -78,7 +78,8 @@ class Line:
     `meters` is empty where the music is unmetered. `fifths` and `mode` are the score's own key signature, if it
     has one and says so (a signature without a mode leaves `mode` empty). `spelled` is False where the spelling is
     a guess, as from a MIDI file. `notes` are sentences for the user about what was decided while reading
-    the score (part chosen, chords reduced …).
+    the score (part chosen, chords reduced …). `others` are the tones that sound with the line in its score (other
+    parts, lower tones of its chords), by onset: readers may hear them as the harmony, no layer sounds them.
     """
 
     tones: tuple[Tone, ...]
@@ -91,6 +92,7 @@ class Line:
     tempo: float | None = None
     spelled: bool = True
     notes: tuple[str, ...] = field(default=())
+    others: tuple[OtherTone, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         if not self.tones:
@@ -128,7 +130,9 @@ class Line:
         meters = tuple(
             (at - start, replace(meter, first_downbeat=meter.first_downbeat - start)) for at, meter in self.meters
         )
-        return replace(self, tones=tones, meters=meters)
+        end = self.tones[span.last].end
+        others = tuple(replace(t, onset=t.onset - start) for t in self.others if t.end > start and t.onset < end)
+        return replace(self, tones=tones, meters=meters, others=others)
 
     def transposed(self, steps: int, semitones: int) -> Line:
         """The same line `steps` letters and `semitones` semitones higher."""
@@ -141,7 +145,8 @@ class Line:
             for t in self.tones
         )
         fifths = None if self.fifths is None else self.fifths + _fifths_of_move(steps, semitones)
-        return replace(self, tones=tones, fifths=fifths)
+        others = tuple(replace(t, pitch=t.pitch.moved(steps, semitones)) for t in self.others)
+        return replace(self, tones=tones, fifths=fifths, others=others)
 
 
 def _fifths_of_move(steps: int, semitones: int) -> int:

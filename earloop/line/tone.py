@@ -55,3 +55,16 @@ class Tone:
     @property
     def end(self) -> float:
         return self.onset + self.length
+
+
+@dataclass(frozen=True, slots=True)
+class OtherTone:
+    """A tone that sounds with the line in its score. `onset` in quarters from the line's start, negative before it."""
+
+    onset: float
+    length: float
+    pitch: Pitch
+
+    @property
+    def end(self) -> float:
+        return self.onset + self.length

@@ -13,6 +13,7 @@ from earloop.scores.bars import Bar, PartHandle, ScorePages
 from earloop.scores.errors import ScoreError
 from earloop.scores.files import ScoreFile, open_score
 from earloop.scores.one_line import line_of
+from earloop.scores.quiet import uncollected
 from earloop.scores.repeats import has_repeats, unfolded
 
 
@@ -56,7 +57,9 @@ def load_line(
             notes.append("Repeats are played out.")
         else:
             notes.append("Repeats and endings are read once, in the order of the page.")
-    line = line_of(page, bars, offered.title or file.path.stem, file.name, notes)
+    with uncollected():
+        beside = [other.open() for other in offered.parts if other is not handle and other.melodic]
+    line = line_of(page, bars, offered.title or file.path.stem, file.name, notes, beside)
     if line is None:
         if first_measure is not None or last_measure is not None:
             raise ScoreError(f"{_range(first_measure, last_measure)} of {file.name} hold no tones: choose others")

@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from earloop.line import Line, Marks, Meter, Pitch, Tone
+from earloop.line import Line, Marks, Meter, OtherTone, Pitch, Tone
 from earloop.line.counted import counted
 from earloop.scores.bars import Bar, Entry, PartPage
+from earloop.scores.other_parts import played_order, same_onset, sounding_with
 from earloop.scores.printed_signs import stronger
 
 
@@ -40,8 +41,15 @@ class _Gathered:
     trimmed: int = 0
 
 
-def line_of(page: PartPage, bars: Sequence[Bar], title: str, source: str, notes: Sequence[str]) -> Line | None:
-    """The line of these bars in this order, or None where no tone sounds in them."""
+def line_of(
+    page: PartPage,
+    bars: Sequence[Bar],
+    title: str,
+    source: str,
+    notes: Sequence[str],
+    beside: Sequence[PartPage] = (),
+) -> Line | None:
+    """The line of these bars in this order, or None where no tone sounds in them. `beside` are the other parts."""
     gathered = _gather(bars)
     if not gathered.sounds:
         return None
@@ -62,7 +70,15 @@ def line_of(page: PartPage, bars: Sequence[Bar], title: str, source: str, notes:
         tempo=page.tempo,
         spelled=page.spelled,
         notes=(*notes, *page.notes, *_sentences(gathered, page)),
+        others=_others(page, bars, beside, gathered.sounds),
     )
+
+
+def _others(
+    page: PartPage, bars: Sequence[Bar], beside: Sequence[PartPage], sounds: Sequence[_Sound]
+) -> tuple[OtherTone, ...]:
+    own = {(same_onset(float(sound.start)), sound.pitches[0].midi) for sound in sounds}
+    return sounding_with(page, beside, played_order(page.bars, bars), own, float(sounds[0].start))
 
 
 def _gather(bars: Sequence[Bar]) -> _Gathered:
