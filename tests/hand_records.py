@@ -189,3 +189,39 @@ def heads() -> Iterator[Heads]:
             for index, sign in zip(inside, words.split(), strict=True):
                 signs[index] = sign
         yield Heads(row["score"], line, signs)
+
+
+@dataclass(frozen=True)
+class HandTree:
+    """Which tone governs each tone of a line, by one reader: -1 at the root; `arguable` tones count neither way."""
+
+    governed_by: list[int]
+    arguable: set[int]
+
+    def depth(self, tone: int) -> int:
+        """How many tones stand above it."""
+        steps = 0
+        while self.governed_by[tone] >= 0:
+            tone, steps = self.governed_by[tone], steps + 1
+        return steps
+
+
+@dataclass(frozen=True)
+class TreeOf:
+    """A passage with its trees, one a reader; see `tests/records/trees/rules.md`."""
+
+    name: str
+    line: Line
+    trees: tuple[HandTree, ...]
+
+
+def trees() -> Iterator[TreeOf]:
+    """The passages whose time-span trees were read by hand, all sets."""
+    for path in sorted((ROOT / "tests" / "records" / "trees").glob("*.toml")):
+        for row in tomllib.loads(path.read_text(encoding="utf-8"))["passage"]:
+            measures = {name: row.get(name) for name in ("first_measure", "last_measure", "tune")}
+            line = load_line(CORPUS / row["score"], **measures)
+            readers = [row[name] for name in ("first", "second") if name in row]
+            read = tuple(HandTree(reader["governed_by"], set(reader["arguable"])) for reader in readers)
+            assert all(len(tree.governed_by) == len(line) for tree in read), row["score"]
+            yield TreeOf(" ".join(str(row[k]) for k in ("score", "tune") if k in row), line, read)
