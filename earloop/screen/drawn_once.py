@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Generic, TypeVar
 
 from textual import events
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.screen import Screen
+from textual.strip import Strip
 
+from earloop.screen.ground import one_row
 from earloop.screen.picture.scrolled import Scrolled
 
 Value = TypeVar("Value")
@@ -15,6 +17,12 @@ Value = TypeVar("Value")
 
 class DrawnOnce(Screen[Value], Generic[Value]):
     """The base of all screens and panels."""
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Its ground; see Textual."""
+        if self.styles.background.a < 1:  # what lies behind it shines through
+            return super().render_lines(crop)
+        return super().render_lines(one_row(crop)) * crop.height
 
     def on_screen_resume(self, event: events.ScreenResume) -> None:
         """Each widget had its style when it came; a look chosen meanwhile is given to all screens."""

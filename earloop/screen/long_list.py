@@ -22,8 +22,6 @@ class LongList(Scrolled, can_focus=True):
     `chosen` is the row with the cursor, None where the list is empty.
     """
 
-    inks_of = "long-list"
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"long-list--chosen"}
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "by(-1)", "up", show=False),
         Binding("down", "by(1)", "down", show=False),

@@ -10,8 +10,6 @@ from earloop.screen.long_list import LongList
 class Listed(App[None]):
     """A list of `count` numbered rows, and what it told."""
 
-    CSS = ".long-list--chosen { text-style: reverse; }"
-
     def __init__(self, count: int, chosen: int = 0) -> None:
         super().__init__()
         self.count, self.at_first = count, chosen

@@ -5,45 +5,62 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import ClassVar, Generic, TypeVar
 
+from rich.cells import cell_len
+from rich.segment import Segment
 from rich.style import Style
-from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
 from textual.geometry import Size
 from textual.screen import ModalScreen
+from textual.strip import Strip
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 
 from earloop.screen.drawn_once import DrawnOnce
+from earloop.screen.ground import Ground
+from earloop.screen.picture.strip import Inked
 from earloop.screen.signs import signs
 
 Value = TypeVar("Value")
 
 
-class KeysLine(Widget):
+Told = tuple[str, str]
+"""A key with what it does, and the action a click on it does; the empty one is none."""
+
+
+class KeysLine(Inked):
     """Keys and what they do, in as many lines as the width asks for; a line ends only between two of them."""
 
-    def __init__(self, parts: Sequence[Text]) -> None:
+    def __init__(self, parts: Sequence[Told]) -> None:
         super().__init__(classes="panel-keys")
         self.parts = parts
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        return self._laid_out(width).plain.count("\n") + 1
+        return len(self._laid_out(width))
 
-    def render(self) -> Text:
-        return self._laid_out(self.size.width)
+    def render_line(self, y: int) -> Strip:
+        rows = self._laid_out(self.size.width)
+        return self._strip(rows[y]) if y < len(rows) else self.blank()
 
-    def _laid_out(self, width: int) -> Text:
-        text, used = Text(no_wrap=True), 0
+    def _laid_out(self, width: int) -> list[list[Told]]:
+        rows: list[list[Told]] = [[]]
+        used = 0
         for part in self.parts:
-            if used:
-                apart = "  " if used + 2 + part.cell_len <= width else "\n"
-                text.append(apart)
-                used = used + 2 if apart == "  " else 0
-            text.append_text(part)
-            used += part.cell_len
-        return text
+            if used and used + 2 + cell_len(part[0]) > width:
+                rows.append([])
+                used = 0
+            used += cell_len(part[0]) + (2 if used else 0)
+            rows[-1].append(part)
+        return rows
+
+    def _strip(self, row: Sequence[Told]) -> Strip:
+        plain, link = self.rich_style, self.link_style
+        said: list[Segment] = []
+        for words, action in row:
+            if said:
+                said.append(Segment("  ", plain))
+            said.append(Segment(words, link + Style(meta={"@click": action}) if action else plain))
+        return Strip(said).adjust_cell_length(self.size.width, plain)
 
 
 class Panel(DrawnOnce[Value | None], ModalScreen[Value | None], Generic[Value]):
@@ -57,17 +74,17 @@ class Panel(DrawnOnce[Value | None], ModalScreen[Value | None], Generic[Value]):
         self.heading = title
 
     def compose(self) -> ComposeResult:
-        with Vertical(classes="panel"):
+        with Ground(classes="panel"):
             yield Static(self.heading, classes="panel-title", markup=False)
             yield from self.body()
             yield KeysLine(self._keys())
 
-    def _keys(self) -> list[Text]:
+    def _keys(self) -> list[Told]:
         """The keys, each with what it does; those that are the panel's own can be clicked."""
         parts = []
         for part in signs(self.app.has_class("plain")).words(self.keys_line).split("  "):
             bound = self._bindings.key_to_bindings.get(part.partition(" ")[0], [])
-            parts.append(Text(part, Style(meta={"@click": f"screen.{bound[0].action}"}) if bound else Style()))
+            parts.append((part, f"screen.{bound[0].action}" if bound else ""))
         return parts
 
     def body(self) -> Iterable[Widget]:

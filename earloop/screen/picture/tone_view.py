@@ -15,11 +15,6 @@ from earloop.screen.picture.canvas import Canvas
 from earloop.screen.picture.scrolled import Scrolled
 from earloop.screen.picture.systems import System, Widths, lay_out, widths_of
 
-STYLES = (
-    "quiet", "upper", "middle", "lower", "single", "skeleton", "lean", "link", "bridge", "boundary", "mark", "word",
-    "decided", "cursor", "playing",
-)  # fmt: skip
-
 
 class ToneView(Scrolled, can_focus=False):
     """Systems one below the other, each drawn when it first comes in sight.
@@ -29,8 +24,6 @@ class ToneView(Scrolled, can_focus=False):
 
     gutter_width: ClassVar[int]
     """Columns before the first tone of a system."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"phrase-view--{name}" for name in STYLES}
 
     class ToneChosen(Message):
         """A tone was clicked."""

@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
-
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
 
 from earloop.screen.picture.canvas import Canvas, Run
 from earloop.screen.picture.strip import Inked
-from earloop.screen.picture.tone_view import STYLES
 
 
 class CanvasView(Inked, can_focus=False):
     """`show` a canvas as wide and high as the widget."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"phrase-view--{name}" for name in STYLES}
 
     class Resized(Message):
         """There is another width or height to draw for."""

@@ -84,7 +84,7 @@ def draw_course(course: Course, signs: Signs, rows: int, decided: Collection[int
     _keys(canvas, course, signs, rows + 3)
     held = {course.column(tone) for tone in decided}
     for column in held:
-        canvas.put(rows + 4, GUTTER + column, signs.decided, "decided")
+        canvas.put(rows + 4, GUTTER + column, signs.decided, "strong")
     return canvas
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
-
 from textual import events
 from textual.geometry import Size
 from textual.message import Message
@@ -16,14 +14,10 @@ from earloop.screen.whole.course import BESIDES, GUTTER, Course, course_of, draw
 from earloop.session.session import Session
 
 FEW_ROWS, MANY_ROWS = 4, 10
-STYLES = ("quiet", "skeleton", "chosen", "decided", "cursor", "playing")
 
 
 class CourseView(Inked):
     """Draws the session's line anew for each width, and when another phrase is chosen."""
-
-    inks_of = "course-view"
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"course-view--{name}" for name in STYLES}
 
     class PhraseClicked(Message):
         """A phrase of the course was clicked (0-based)."""
@@ -80,7 +74,7 @@ class CourseView(Inked):
     def _laid_over(self, course: Course) -> tuple[dict[int, str], dict[int, str]]:
         """The chosen phrase's place and the sound's, over the ruler."""
         signs = {GUTTER + k: self.signs.cursor for k in course.columns_of(self.chosen)}
-        styles = dict.fromkeys(signs, "cursor")
+        styles = dict.fromkeys(signs, "strong")
         if self.sounding is not None:
             at = GUTTER + course.column(self.sounding)
             signs[at], styles[at] = self.signs.playing, "playing"
