@@ -62,19 +62,26 @@ class _Found(NamedTuple):
     habit: Habit
 
 
-def end_chances(columns: Columns, tonic: int, breath: Breath, bias: Floats) -> Floats:
-    """The chance (0..1) that a phrase ends on each tone; 1 on the last. `bias` is added to each tone's score."""
+class Chances(NamedTuple):
+    """The chance (0..1) that a phrase ends on each tone, 1 on the last: by the first pass, and by the last one."""
+
+    first: Floats
+    second: Floats
+
+
+def end_chances(columns: Columns, tonic: int, breath: Breath, bias: Floats) -> Chances:
+    """What each pass finds; `bias` is added to each tone's score."""
     cues = np.column_stack([local_cues(columns, tonic), parallel_cues(columns)])
     names = LOCAL_CUES + PARALLEL_CUES
     score = cues @ _weights(fitted.FIRST_CUTS, names) + fitted.FIRST_CUTS["start"] + bias
     parts = list(_parts(columns, breath))
-    found = _first(score, breath, parts)
+    found = first = _first(score, breath, parts)
     plain = cues @ _weights(fitted.SECOND_CUTS, names) + fitted.SECOND_CUTS["start"] + bias
     contexts = echo_contexts(columns)
     for left in range(_AGAIN, 0, -1):
         echoes = echo_cues(contexts, found.chance) @ _weights(fitted.SECOND_CUTS, ECHO_CUES)
         found = _second(plain + echoes, breath, parts, found.habit, counting=left > 1)
-    return found.chance
+    return Chances(first.chance, found.chance)
 
 
 def _weights(table: dict[str, float], names: tuple[str, ...]) -> Floats:

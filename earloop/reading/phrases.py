@@ -5,18 +5,20 @@ from __future__ import annotations
 import numpy as np
 
 from earloop.line import Line, Span
-from earloop.line.line import Flags, Floats
+from earloop.line.line import Flags, Floats, Ints
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.phrase_chances import end_chances
-from earloop.reading.phrase_coefficients import SURE_AT_EVEN, SURE_BEND, SURE_BEND_AT, SURE_SLOPE, THRESHOLD
 from earloop.reading.phrase_lengths import breath_of, breath_shares
 from earloop.reading.phrase_reasons import why_phrase_end
 from earloop.reading.phrase_signs import SIGN_SURE, guess_allowed, signs_of, slur_scores
+from earloop.reading.phrase_sure import believed, threshold
 from earloop.reading.record import Tonic
 
 __all__ = ["find_phrases", "why_phrase_end"]
 
 _FORCED = 12.0
+AT_FIRST = 0.36
+"""From which chance on a phrase seems to end before it is known how far the chances are to be believed."""
 _LONGEST = 2.6
 """A phrase that would take more breaths than this is divided, at the likeliest places."""
 
@@ -31,25 +33,19 @@ def find_phrases(
     wanted, barred = _decided(size, decided)
     fixed = (signs & ~barred) | wanted
     allowed = guess_allowed(line, signs, breath) & ~barred & ~line.columns.grace & ~fixed
+    shares, chance, least = breath_shares(line), np.zeros(size), AT_FIRST
     if allowed[:-1].any():
         bias = slur_scores(line) + _FORCED * fixed - _FORCED * ~(allowed | fixed)
-        chance = end_chances(line.columns, home.key.pc, breath, bias)
-    else:
-        chance = np.zeros(size)
-    ends = _chosen(chance, fixed, allowed, breath_shares(line))
-    sure = np.where(wanted, 1.0, np.where(fixed, SIGN_SURE, _believed(chance)))
-    lasts = [*ends, size - 1]
-    firsts = [0, *(i + 1 for i in ends)]
+        chances = end_chances(line.columns, home.key.pc, breath, bias)
+        at_first = chosen(chances.second, fixed, allowed, shares, least)
+        chance = believed(line.columns, chances, allowed, at_first)
+        least = threshold(np.where(allowed, chance, 0.0)[:-1])
+    ends = chosen(chance, fixed, allowed, shares, least)
+    sure = np.where(wanted, 1.0, np.where(fixed, SIGN_SURE, chance))
+    lasts = [*ends.tolist(), size - 1]
+    firsts = [0, *(i + 1 for i in ends.tolist())]
     spans = tuple(Span(a, b) for a, b in zip(firsts, lasts, strict=True))
     return spans, (*(float(min(1.0, max(0.0, sure[i]))) for i in ends), 1.0)
-
-
-def _believed(chance: Floats) -> Floats:
-    """The calibrated chance: of ends said to be 90 % sure, about nine in ten are right."""
-    inside = np.clip(chance, 1e-6, 1 - 1e-6)
-    odds = np.log(inside / (1 - inside))
-    believed: Floats = SURE_AT_EVEN + SURE_SLOPE * odds + SURE_BEND * np.maximum(odds - SURE_BEND_AT, 0.0)
-    return np.asarray(1 / (1 + np.exp(-believed)))
 
 
 def _decided(size: int, decided: Decisions) -> tuple[Flags, Flags]:
@@ -61,10 +57,10 @@ def _decided(size: int, decided: Decisions) -> tuple[Flags, Flags]:
     return wanted, barred
 
 
-def _chosen(chance: Floats, fixed: Flags, allowed: Flags, shares: Floats) -> list[int]:
-    """The phrase ends: all fixed ones, and guesses above the threshold that leave no phrase of a single tone."""
+def chosen(chance: Floats, fixed: Flags, allowed: Flags, shares: Floats, least: float) -> Ints:
+    """The phrase ends: all fixed ones, and guesses likelier than `least` that leave no phrase of a single tone."""
     size = len(chance)
-    likely = allowed & (chance > THRESHOLD)
+    likely = allowed & (chance > least)
     known = np.where(fixed | likely, chance, 0.0)
     left, right = np.concatenate([[0.0], known[:-1]]), np.concatenate([known[1:], [0.0]])
     crowded = np.concatenate([[True], fixed[:-1]]) | np.concatenate([fixed[1:], [True]])
@@ -76,7 +72,7 @@ def _chosen(chance: Floats, fixed: Flags, allowed: Flags, shares: Floats) -> lis
     far = np.flatnonzero(np.diff(load[borders + 1]) > _LONGEST).tolist()
     for k in far:
         marked[_split(int(borders[k]), int(borders[k + 1]), load, chance, allowed)] = True
-    return [int(i) for i in np.flatnonzero(marked)]
+    return np.flatnonzero(marked)
 
 
 def _split(before: int, last: int, load: Floats, chance: Floats, allowed: Flags) -> list[int]:
