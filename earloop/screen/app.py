@@ -17,6 +17,7 @@ from textual.screen import Screen
 
 from earloop.screen.background import in_background
 from earloop.screen.curtain import Curtain
+from earloop.screen.fetched_ahead import fetch_ahead
 from earloop.screen.kept_styles import KeptStyles
 from earloop.screen.library import first_phrase
 from earloop.screen.memory import Tidying
@@ -72,6 +73,7 @@ class EarloopApp(App[int]):
         self.tidying = Tidying()
         self.stylesheet = self._styles = KeptStyles(self.get_css_variables())
         self._sources_ready: dict[str, int] = {}
+        self._fetched = False
         self.refusal = ""
         self.plain = plain
         self.stand: Stand | None = None
@@ -91,7 +93,8 @@ class EarloopApp(App[int]):
     @property
     def _background_screens(self) -> list[Screen[Any]]:
         """What lies behind a screen that hides it all is not laid out, and nothing above it is drawn for its sake."""
-        opaque = bool(self._screen_stack) and self.screen.styles.background.a == 1
+        stack = self.screen_stack
+        opaque = bool(stack) and stack[-1].styles.background.a == 1
         return [] if opaque else super()._background_screens
 
     async def on_event(self, event: events.Event) -> None:
@@ -100,10 +103,13 @@ class EarloopApp(App[int]):
         await super().on_event(event)
 
     def _use_quiet_moment(self) -> None:
-        """Search for garbage, or make the next look ready; for the first time as soon as there is a score."""
+        """Search for garbage, or make ready what comes next; for the first time as soon as there is a score."""
         there = self.stand is not None and self.stand.opened is not None
         if self.tidying.look() or not there or not (self.tidying.quiet or not self._sources_ready):
             return
+        if not self._fetched:
+            self._fetched = True
+            threading.Thread(target=fetch_ahead, name="earloop fetching", daemon=True).start()
         look, sources = self.available_themes[next_theme(self.theme)], len(self._styles.source)
         if self._sources_ready.get(look.name) != sources:
             self._sources_ready[look.name] = sources

@@ -13,6 +13,11 @@ Result = TypeVar("Result")
 
 async def in_background(work: Callable[[], Result]) -> Result:
     """The result of `work`, or the exception it raised. asyncio.to_thread would hold up the program's end."""
+    return await begun(work)
+
+
+def begun(work: Callable[[], Result]) -> asyncio.Future[Result]:
+    """The same, for `work` that is under way before anyone waits for it."""
     loop = asyncio.get_running_loop()
     future: asyncio.Future[Result] = loop.create_future()
 
@@ -35,4 +40,4 @@ async def in_background(work: Callable[[], Result]) -> Result:
             loop.call_soon_threadsafe(settle, result, error)
 
     threading.Thread(target=run, name="earloop opening", daemon=True).start()
-    return await future
+    return future

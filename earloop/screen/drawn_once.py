@@ -10,6 +10,7 @@ from textual.screen import Screen
 from textual.strip import Strip
 
 from earloop.screen.ground import one_row
+from earloop.screen.held_picture import is_held
 from earloop.screen.picture.scrolled import Scrolled
 
 Value = TypeVar("Value")
@@ -30,12 +31,12 @@ class DrawnOnce(Screen[Value], Generic[Value]):
 
     def _compositor_refresh(self) -> None:
         # While a picture is held, what is made of another would be thrown away.
-        if not self.app._batch_count:
+        if not is_held(self.app):
             for view in self.query(Scrolled):
                 view.fit()
             super()._compositor_refresh()
 
     def _screen_resized(self, size: Size) -> None:
         # A new screen is laid out when it comes up, and then told of its size as if that were another.
-        if self._compositor.size != size:
+        if self.outer_size != size:
             super()._screen_resized(size)

@@ -5,11 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import ExitStack
 from typing import Any
+from weakref import WeakKeyDictionary
 
 from textual.app import App
 
 LONGEST = 0.03
 """Seconds after which what there is is shown: within a twentieth of a second one sees that the key was heard."""
+
+_HELD: WeakKeyDictionary[App[Any], int] = WeakKeyDictionary()
+"""How often the picture is held at the moment."""
+
+
+def is_held(app: App[Any]) -> bool:
+    """Whether nothing is drawn at the moment."""
+    return _HELD.get(app, 0) > 0
 
 
 def hold_picture(app: App[Any]) -> Callable[[], None]:
@@ -17,5 +26,7 @@ def hold_picture(app: App[Any]) -> Callable[[], None]:
     held = ExitStack()
     held.callback(lambda: app.screen.refresh())
     held.enter_context(app.batch_update())
+    _HELD[app] = _HELD.get(app, 0) + 1
+    held.callback(lambda: _HELD.update({app: _HELD[app] - 1}))
     app.set_timer(LONGEST, held.close)
     return held.close

@@ -11,7 +11,7 @@ from handmade_reading import handmade_session
 from screen_player import FakePlayer
 from seen_screen import matches, seen, until
 from textual.pilot import Pilot
-from textual.widgets import Input, OptionList, Static
+from textual.widgets import Input, Static
 
 from earloop.line import Span
 from earloop.reading import NONE_DECIDED, Decisions, read
@@ -19,6 +19,7 @@ from earloop.scores.kept_form import parse
 from earloop.screen.app import EarloopApp, make_app
 from earloop.screen.comparing.comparing_screen import KEYS, LOOKS_A_SECOND, ComparingScreen
 from earloop.screen.keys_text import keys_text
+from earloop.screen.long_list import LongList
 from earloop.session.comparing import Comparing
 
 MINE = 'format = 1\n[[tone]]\nnumber = 3\nlevel = 5\n[[tone]]\nnumber = 8\nleans_to = 0\nword = "far bank"\n'
@@ -41,7 +42,7 @@ async def stand_on(pilot: Pilot[Any], app: EarloopApp) -> None:
 async def compare_with(pilot: Pilot[Any], app: EarloopApp, place: int) -> Comparing:
     """C, then the reading at that place of the list."""
     await pilot.press("C")
-    await until(pilot, lambda: bool(app.screen.query(OptionList)) and not isinstance(app.screen, ComparingScreen))
+    await until(pilot, lambda: bool(app.screen.query(LongList)) and not isinstance(app.screen, ComparingScreen))
     await pilot.press(*["down"] * place, "enter")
     await until(pilot, lambda: isinstance(app.screen, ComparingScreen) and app.screen.is_current)
     await pilot.pause()
@@ -176,7 +177,7 @@ async def test_a_bad_file_brings_the_choice_back_with_a_sentence(tune: Path) -> 
     async with app.run_test(size=(80, 24)) as pilot:
         await stand_on(pilot, app)
         await pilot.press("C")
-        await until(pilot, lambda: bool(app.screen.query(OptionList)))
+        await until(pilot, lambda: bool(app.screen.query(LongList)))
         await pilot.press("down", "down", "enter")
         await until(pilot, lambda: "line 2: this tone lacks number" in seen(app))
         await pilot.press("q")
@@ -193,7 +194,7 @@ async def test_any_file_can_be_chosen(tune: Path, tmp_path: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await stand_on(pilot, app)
         await pilot.press("C")
-        await until(pilot, lambda: bool(app.screen.query(OptionList)))
+        await until(pilot, lambda: bool(app.screen.query(LongList)))
         await pilot.press("end", "enter")
         await until(pilot, lambda: "Which reading?" in seen(app))
         await pilot.press("g")

@@ -7,13 +7,14 @@ from pathlib import Path
 
 from screen_player import FakePlayer
 from seen_screen import seen, until
-from textual.widgets import Input, OptionList
+from textual.widgets import Input
 
 from earloop.reading import Decisions
 from earloop.scores.kept_form import parse
 from earloop.scores.package import read_package, write_package
 from earloop.screen.app import make_app
 from earloop.screen.comparing.comparing_screen import ComparingScreen
+from earloop.screen.long_list import LongList
 from earloop.screen.planning.plan_panel import PlanPanel
 
 
@@ -37,7 +38,7 @@ async def test_given_opened_and_compared(tune: Path) -> None:
         await pilot.press("L")
         assert app.stand.session.desk.decided == Decisions(voices={2: "lower"})
         await pilot.press("C")
-        await until(pilot, lambda: bool(app.screen.query(OptionList)))
+        await until(pilot, lambda: bool(app.screen.query(LongList)))
         assert "package: tune.earloop.zip" in seen(app)
         await pilot.press("down", "down", "enter")
         await until(pilot, lambda: isinstance(app.screen, ComparingScreen))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 from seen_screen import seen, until
-from textual.containers import VerticalScroll
 from textual.widgets import Input
 
 from earloop.line import Span
 from earloop.reading.record import Key
 from earloop.screen.keys import CORRECTING, GROUPS
+from earloop.screen.long_text import LongText
 from earloop.screen.panels.help import Help, help_text, rows_of
 
 DECIDES = {
@@ -50,10 +50,10 @@ async def click_help(pilot, app, key_id: str) -> None:
     words = next(said for keys in GROUPS.values() for row in rows_of(keys) for key, said in row if key.id == key_id)
     rows = help_text(app.stand.signs).plain.splitlines()
     at = next(k for k, row in enumerate(rows) if words in row)
-    view = app.screen.query_one(VerticalScroll)
+    view = app.screen.query_one(LongText)
     view.scroll_to(y=at, animate=False)
     await pilot.pause()
-    await pilot.click(VerticalScroll, offset=(rows[at].index(words), at - int(view.scroll_offset.y)))
+    await pilot.click(LongText, offset=(rows[at].index(words), at - int(view.scroll_offset.y)))
     await pilot.pause()
     await pilot.pause()
 

@@ -24,7 +24,7 @@ async def opened(app, pilot) -> PlanPanel:
 def choose(panel: PlanPanel, score: str) -> None:
     """The cursor on what is due of that score."""
     places = [place for place, line in enumerate(panel.lines) if line.due is not None and line.due.item.score == score]
-    panel.query_one("OptionList").highlighted = places[0]
+    panel.query_one("LongList").choose(places[0])
 
 
 async def test_steps_are_changed_and_kept(stood, journal_file: Path):
@@ -96,7 +96,7 @@ async def test_what_is_due_is_gone_to(stood, journal_file: Path):
         dues = [
             place for place, line in enumerate(panel.lines) if line.due is not None and line.due.item.score == score
         ]
-        panel.query_one("OptionList").highlighted = dues[0]
+        panel.query_one("LongList").choose(dues[0])
         await pilot.press("enter")
         await until(pilot, lambda: app.screen is app.stand)
         assert (app.stand.session.phrase, app.stand.session.choices.layer) == (1, "held")
@@ -104,7 +104,7 @@ async def test_what_is_due_is_gone_to(stood, journal_file: Path):
         dues = [
             place for place, line in enumerate(panel.lines) if line.due is not None and line.due.item.score != score
         ]
-        panel.query_one("OptionList").highlighted = dues[0]
+        panel.query_one("LongList").choose(dues[0])
         await pilot.press("enter")
         await until(pilot, lambda: "not where it was" in seen(app))
 

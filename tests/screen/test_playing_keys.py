@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 from seen_screen import seen
-from textual.widgets import OptionList
+
+from earloop.screen.long_list import LongList
 
 CHOICES = [
     ("2", "layer", "upper"), ("3", "layer", "lower"), ("4", "layer", "interleaved"), ("5", "layer", "bridged"),
@@ -113,7 +114,7 @@ async def test_output_is_chosen(stood):
         await pilot.press("O")
         for _ in range(200):
             await pilot.pause(0.05)
-            if app.screen.query(OptionList):
+            if app.screen.query(LongList):
                 break
         await pilot.press("end", "enter")
         await pilot.pause()

@@ -48,7 +48,7 @@ KEYS: tuple[tuple[KeyTold, ...], ...] = (
 class ComparingScreen(Saying[int | None]):
     """Dismissed with the tone to go to, or None. What is taken over is kept at once, like every decision.
 
-    `seen` is the picture of one's own reading: names that are in it are not made again.
+    `both` is the picture as it was made ahead: names that are in it are not made again.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -66,12 +66,11 @@ class ComparingScreen(Saying[int | None]):
         *(Binding(str(k), f"layer({k})", name, show=False) for k, name in enumerate(NAMES, start=1)),
     ]
 
-    def __init__(self, comparing: Comparing, signs: Signs, note: str = "", seen: Scene | None = None) -> None:
+    def __init__(self, comparing: Comparing, signs: Signs, note: str = "", both: Both | None = None) -> None:
         super().__init__(id="comparing")
-        self._seen = seen
         self.comparing, self.signs = comparing, signs
         self.said = note
-        self._both: Both | None = None
+        self._both = both
         self._shown_in = 0
 
     def compose(self) -> ComposeResult:
@@ -117,7 +116,7 @@ class ComparingScreen(Saying[int | None]):
         self._say("heading", f" {self.signs.dot} ".join(words))
         figures = figures_told(comparing.figures, self.signs, self._shown_in - 2)
         self._say("figures", figures, rows=figures.count("\n") + 1)
-        self._both = both_of(comparing, self.signs, self._both or self._seen)
+        self._both = both_of(comparing, self.signs, self._both)
         self.query_one(BothView).show(self._both)
         sentence = self.signs.sentence(comparing.sentence())
         self._say("told", self.said or sentence[:1].upper() + sentence[1:])

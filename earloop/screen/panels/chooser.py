@@ -8,9 +8,10 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
 from earloop.screen.library import MOST_LISTED, phrases_folder, scores_in
+from earloop.screen.long_list import LongList
 from earloop.screen.opening import Card, card_of
 from earloop.screen.panels.ask import Ask
 from earloop.screen.panels.panel import Panel
@@ -39,16 +40,17 @@ class Chooser(Panel[Path]):
         self.kept_too = kept_too
         self.folder, self.here, self.problem = folder, here, problem
         self.entries: list[Path] = []
+        self.lines: list[str] = []
         self.cards: dict[Path, Card] = {}
 
     def body(self) -> Iterable[Widget]:
         yield Static(id="chooser-folder", markup=False)
         yield Static(id="chooser-problem", classes="panel-problem", markup=False)
-        yield OptionList(markup=False)
+        yield LongList(lambda place: self.lines[place])
         yield Static(id="chooser-card", markup=False)
 
     def on_mount(self) -> None:
-        self.query_one(OptionList).focus()
+        self.query_one(LongList).focus()
         self._list(self.folder)
 
     def _list(self, folder: Path) -> None:
@@ -59,11 +61,10 @@ class Chooser(Panel[Path]):
             return
         self.folder, self.entries = folder, [*folders, *scores]
         self.cards = {path: card_of(path) for path in scores}
-        listed = self.query_one(OptionList)
-        listed.clear_options()
-        listed.add_options([f"{path.name}/" for path in folders] + [self._line(path) for path in scores])
-        if self.entries:
-            listed.highlighted = self.entries.index(self.here) if self.here in self.entries else 0
+        self.lines = [f"{path.name}/" for path in folders] + [self._line(path) for path in scores]
+        here = self.entries.index(self.here) if self.here in self.entries else 0
+        self.query_one(LongList).fill(len(self.entries), here)
+        self._show_card(self.entries[here] if self.entries else None)
         if more:
             self.problem = self.problem or f"Only the first {MOST_LISTED} are listed: g goes to any file by its name."
         elif not self.entries:
@@ -80,12 +81,15 @@ class Chooser(Panel[Path]):
             return path.name
         return f"{card.title}  ({', '.join(filter(None, (f'grade {card.grade}', card.instrument)))})"
 
-    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        path = self.entries[event.option_index]
-        self.query_one("#chooser-card", Static).update(self.cards[path].hear if path in self.cards else "")
+    def _show_card(self, path: Path | None) -> None:
+        card = self.cards.get(path) if path is not None else None
+        self.query_one("#chooser-card", Static).update(card.hear if card is not None else "")
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        path = self.entries[event.option_index]
+    def on_long_list_chosen(self, event: LongList.Chosen) -> None:
+        self._show_card(self.entries[event.place])
+
+    def on_long_list_taken(self, event: LongList.Taken) -> None:
+        path = self.entries[event.place]
         if path.is_dir():
             self._list(path)
         else:

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import ClassVar
 
 from rich.style import Style
 from rich.text import Text
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 from textual.widget import Widget
-from textual.widgets import Static
 
 from earloop.screen.cautions import CAUTIONS
 from earloop.screen.keys import GROUPS, Key
+from earloop.screen.long_text import LongText
 from earloop.screen.panels.panel import Panel
 from earloop.screen.signs import Signs
 
@@ -34,19 +34,24 @@ class Help(Panel[str]):
         self.signs = signs
 
     def body(self) -> Iterable[Widget]:
-        # In parts, of which only those in sight are drawn.
-        yield VerticalScroll(*(Static(part, markup=False) for part in parts_of_help(self.signs)))
+        yield LongText(lines_of_help(self.signs))
 
     def on_mount(self) -> None:
-        self.query_one(VerticalScroll).focus()
+        self.query_one(LongText).focus()
 
 
 def help_text(signs: Signs) -> Text:
     """The whole text of help."""
-    return Text("\n").join(parts_of_help(signs))
+    return Text("\n").join(lines_of_help(signs))
 
 
-def parts_of_help(signs: Signs) -> list[Text]:
+@cache
+def lines_of_help(signs: Signs) -> tuple[Text, ...]:
+    """Its lines, each not yet broken."""
+    return tuple(line for part in _parts_of_help(signs) for line in part.split("\n", allow_blank=True))
+
+
+def _parts_of_help(signs: Signs) -> list[Text]:
     """A part for each group of keys, one for the signs, one for all else."""
     parts = []
     for group, keys in GROUPS.items():

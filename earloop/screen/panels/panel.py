@@ -14,10 +14,11 @@ from textual.geometry import Size
 from textual.screen import ModalScreen
 from textual.strip import Strip
 from textual.widget import Widget
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
 from earloop.screen.drawn_once import DrawnOnce
 from earloop.screen.ground import Ground
+from earloop.screen.long_list import LongList
 from earloop.screen.picture.strip import Inked
 from earloop.screen.signs import signs
 
@@ -112,13 +113,10 @@ class Choice(Panel[Value]):
     def body(self) -> Iterable[Widget]:
         if self.problem:
             yield Static(self.problem, classes="panel-problem", markup=False)
-        yield OptionList(*(label for label, _ in self.options), markup=False)
+        yield LongList(lambda place: self.options[place][0], len(self.options), self.current)
 
     def on_mount(self) -> None:
-        listed = self.query_one(OptionList)
-        if self.options:
-            listed.highlighted = min(self.current, len(self.options) - 1)
-        listed.focus()
+        self.query_one(LongList).focus()
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        self.dismiss(self.options[event.option_index][1])
+    def on_long_list_taken(self, event: LongList.Taken) -> None:
+        self.dismiss(self.options[event.place][1])

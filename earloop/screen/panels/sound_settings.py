@@ -9,9 +9,10 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
 from earloop.performing import STRANDS, Strand
+from earloop.screen.long_list import LongList
 from earloop.screen.panels.ask import Ask
 from earloop.screen.panels.panel import Panel
 from earloop.session.session import Session
@@ -65,17 +66,17 @@ class SoundSettings(Panel[None]):
         self.rows = self._rows()
 
     def body(self) -> Iterable[Widget]:
-        yield OptionList(*self._lines(), markup=False)
+        self._lines = self._said()
+        yield LongList(lambda place: self._lines[place], len(self._lines))
         yield Static(id="settings-problem", classes="panel-problem", markup=False)
 
     def on_mount(self) -> None:
-        self.query_one(OptionList).focus()
-        self.query_one(OptionList).highlighted = 0
+        self.query_one(LongList).focus()
         self.say("")
         self.set_interval(LOOK, self._again)
 
     def action_turn(self, by: int) -> None:
-        self.rows[self.query_one(OptionList).highlighted or 0].turn(by)
+        self.rows[self.query_one(LongList).chosen or 0].turn(by)
         self.sound.heed(self.session)
         self.say("")
         self._again()
@@ -83,7 +84,7 @@ class SoundSettings(Panel[None]):
     def action_play(self) -> None:
         self.session.play_or_stop()
 
-    def on_option_list_option_selected(self) -> None:
+    def on_long_list_taken(self) -> None:
         self.action_turn(1)
 
     def _rows(self) -> list[Row]:
@@ -106,14 +107,14 @@ class SoundSettings(Panel[None]):
             Row("  its channel", self._channel, lambda by: sound.move_channel(self.strand, by)),
         ]
 
-    def _lines(self) -> list[str]:
+    def _said(self) -> list[str]:
         return [f"{row.name:<21} {row.now()}" for row in self.rows]
 
     def _again(self) -> None:
-        listed = self.query_one(OptionList)
-        for place, line in enumerate(self._lines()):
-            if listed.get_option_at_index(place).prompt != line:
-                listed.replace_option_prompt_at_index(place, line)
+        said = self._said()
+        if said != self._lines:
+            self._lines = said
+            self.query_one(LongList).refresh()
 
     # What stands in the rows
 

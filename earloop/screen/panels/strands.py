@@ -7,9 +7,9 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
-from textual.widgets import OptionList
 
 from earloop.performing import STRANDS
+from earloop.screen.long_list import LongList
 from earloop.screen.panels.panel import Panel
 from earloop.session.session import Session
 
@@ -30,13 +30,13 @@ class Strands(Panel[None]):
         self.session = session
 
     def body(self) -> Iterable[Widget]:
-        yield OptionList(*self._lines(), markup=False)
+        self._lines = self._said()
+        yield LongList(lambda place: self._lines[place], len(self._lines))
 
     def on_mount(self) -> None:
-        self.query_one(OptionList).focus()
-        self.query_one(OptionList).highlighted = 0
+        self.query_one(LongList).focus()
 
-    def _lines(self) -> list[str]:
+    def _said(self) -> list[str]:
         sounding = {event.strand for event in self.session.performance.events}
         return [self._line(strand, strand in sounding) for strand in STRANDS]
 
@@ -48,12 +48,11 @@ class Strands(Panel[None]):
         return f"{strand:<10} {state if sounding or state != 'sounds' else 'nothing to sound in this layer'}"
 
     def _again(self) -> None:
-        listed = self.query_one(OptionList)
-        for place, line in enumerate(self._lines()):
-            listed.replace_option_prompt_at_index(place, line)
+        self._lines = self._said()
+        self.query_one(LongList).refresh()
 
     def _chosen(self) -> int:
-        return self.query_one(OptionList).highlighted or 0
+        return self.query_one(LongList).chosen or 0
 
     def action_mute(self) -> None:
         self.session.turn_muted(STRANDS[self._chosen()])
@@ -66,5 +65,5 @@ class Strands(Panel[None]):
     def action_play(self) -> None:
         self.session.play_or_stop()
 
-    def on_option_list_option_selected(self) -> None:
+    def on_long_list_taken(self) -> None:
         self.action_mute()

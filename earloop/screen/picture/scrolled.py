@@ -32,11 +32,8 @@ class Scrolled(ScrollView, Inked):
             self._arrange()
 
     def _be_large(self, size: Size) -> None:
-        """So much can be scrolled."""
-        if self.styles.auto_dimensions:
-            self.virtual_size = size
-        else:  # what is seen of it has the same room
-            self.set_reactive(Scrolled.virtual_size, size)
+        """So much can be scrolled; what is seen of it has the same room."""
+        self.set_reactive(Scrolled.virtual_size, size)
         # Textual looks whether a bar is needed when it lays the widget out, which may be before; its public way to have
         # that looked at again lays out the whole screen, at each decision that needs a row more or less.
         self._scroll_update(size)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Awaitable, Callable, Iterable
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
-from textual.widgets import OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import Static
 
 from earloop.coaching.due import Due
 from earloop.coaching.plan import LONGEST, WAYS, Plan, as_object, clock
@@ -16,7 +15,8 @@ from earloop.coaching.proposing import why_it_ends
 from earloop.coaching.today import due_today, plan_today
 from earloop.journal import JournalError
 from earloop.line.counted import counted
-from earloop.screen.background import in_background
+from earloop.screen.background import begun, in_background
+from earloop.screen.long_list import LongList
 from earloop.screen.panels.panel import Panel
 from earloop.screen.planning.entries import Entry, entries
 from earloop.screen.signs import Signs
@@ -63,6 +63,7 @@ class PlanPanel(Panel[int | Due]):
         self.due: tuple[Due, ...] | None = None
         self.lines: list[Entry] = []
         self._time_shown = ""
+        self._found = self._find(None)
         self.keys_line = signs.words(
             "enter start it  {left} {right} passes  + - tempo  y hear, sing, play  u d earlier, later  x leave out  "
             "< > minutes  r propose anew  1 2 3 it went badly, so-so, well  space hold, go on  q back"
@@ -71,17 +72,15 @@ class PlanPanel(Panel[int | Due]):
     def body(self) -> Iterable[Widget]:
         yield Static(id="plan-time", markup=False)
         yield Static("one moment: looking into the journal", id="plan-said", classes="panel-problem", markup=False)
-        yield OptionList(markup=False)
+        yield LongList(lambda place: self.lines[place].text)
 
     def on_mount(self) -> None:
-        self.query_one(OptionList).focus()
+        self.query_one(LongList).focus()
         self.set_interval(LOOK, self._look)
-        self._ask_journal(None)
+        self._wait_for(self._found, asked=False)
 
-    def _ask_journal(self, minutes: int | None) -> None:
-        self.run_worker(self._load(minutes), group="plan", exclusive=True)
-
-    async def _load(self, minutes: int | None) -> None:
+    def _find(self, minutes: int | None) -> Awaitable[Plan]:
+        """Look into the journal, from now on: the panel comes up meanwhile."""
         s, diary = self.session, self.session.practising.diary
 
         def work() -> Plan:
@@ -89,9 +88,14 @@ class PlanPanel(Panel[int | Due]):
                 diary.flush()
             return plan_today(s.reading, s.practising.score, self.phrase, minutes, given=s.given_plan)
 
+        return begun(work)
+
+    def _wait_for(self, found: Awaitable[Plan], asked: bool) -> None:
+        self.run_worker(self._load(found, asked), group="plan", exclusive=True)
+
+    async def _load(self, found: Awaitable[Plan], asked: bool) -> None:
         try:
-            plan = await in_background(work)
-            self._take(plan, asked=minutes is not None)
+            self._take(await found, asked)
             if self.due is None:
                 self.due = await in_background(due_today)
                 self._show()
@@ -117,15 +121,13 @@ class PlanPanel(Panel[int | Due]):
             return
         on = self.lesson.place if self.lesson.under_way else None
         here = self.session.practising.score
-        listed = self.query_one(OptionList)
-        chosen = listed.highlighted
+        listed = self.query_one(LongList)
+        chosen = listed.chosen
         self.lines = entries(self.plan, self.due, on, self.signs, here)
-        listed.clear_options()
-        listed.add_options([Option(line.text, disabled=line.step is None and line.due is None) for line in self.lines])
         if step is not None:
             chosen = next((k for k, line in enumerate(self.lines) if line.step == step), chosen)
-        if self.lines:
-            listed.highlighted = min(chosen or 0, len(self.lines) - 1)
+        headings = [k for k, line in enumerate(self.lines) if line.step is None and line.due is None]
+        listed.fill(len(self.lines), chosen or 0, headings)
         self._look()
 
     def _look(self) -> None:
@@ -150,7 +152,7 @@ class PlanPanel(Panel[int | Due]):
 
     @property
     def chosen(self) -> Entry | None:
-        place = self.query_one(OptionList).highlighted
+        place = self.query_one(LongList).chosen
         return self.lines[place] if place is not None and place < len(self.lines) else None
 
     # What is changed
@@ -208,7 +210,7 @@ class PlanPanel(Panel[int | Due]):
     def _anew(self, minutes: int) -> None:
         self.lesson.hold()
         self.ready = False
-        self._ask_journal(minutes)
+        self._wait_for(self._find(minutes), asked=True)
 
     def action_rate(self, word: str) -> None:
         self.say(self.lesson.rate(word))
@@ -222,8 +224,8 @@ class PlanPanel(Panel[int | Due]):
         elif self.ready and self.plan.steps:
             self._start(min(self.lesson.place, len(self.plan.steps) - 1))
 
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        line = self.lines[event.option_index]
+    def on_long_list_taken(self, event: LongList.Taken) -> None:
+        line = self.lines[event.place]
         if line.step is not None:
             self._start(line.step)
         elif line.due is not None:

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from earloop.reading import Decisions, Reading, read
 from earloop.screen.background import in_background
-from earloop.screen.comparing.comparing_screen import ComparingScreen
+from earloop.screen.comparing.both_drawn import Both
+from earloop.screen.comparing.comparing_screen import ComparingScreen, both_of
 from earloop.screen.held_picture import hold_picture
 from earloop.screen.panels.chooser import Chooser
 from earloop.screen.panels.panel import Choice
@@ -103,10 +104,15 @@ class Comparisons(Correcting):
         """Nothing is drawn before `let_go` is called: the stand would be seen for a moment only."""
         from earloop.scores.errors import ScoreError
 
-        session = self.session
+        session, signs, seen = self.session, self.signs, self._scene
         assert session is not None
+
+        def work() -> tuple[Comparing, str, Both]:
+            comparing, note = _compared(session, find())
+            return comparing, note, both_of(comparing, signs, seen)
+
         try:
-            comparing, note = await in_background(lambda: _compared(session, find()))
+            comparing, note, both = await in_background(work)
         except ScoreError as error:
             let_go()
             await self._offer_readings(error.sentence)
@@ -115,7 +121,7 @@ class Comparisons(Correcting):
             return let_go()
         if self.opened is not None and self.opened.kept is not None:
             comparing.put_by = self.opened.kept.put_by
-        self.app.push_screen(ComparingScreen(comparing, self.signs, note, self._scene), self._come_back)
+        self.app.push_screen(ComparingScreen(comparing, signs, note, both), self._come_back)
         let_go()
 
     def _come_back(self, tone: int | None) -> None:
