@@ -23,11 +23,19 @@ from earloop.reading.tree_chances import expected_reach
 from earloop.reading.tree_decided import settle
 from earloop.reading.tree_grow import Groups, Tree, grow, rehang_ornaments
 from earloop.reading.tree_heads import find_goals, head_cues, head_scores, phrase_scores, place_scores, stability
-from earloop.reading.tree_levels import heard_as_one, levels_of, reaches_of, sure_of, weights_of, with_spoken_alone
+from earloop.reading.tree_levels import (
+    heard_as_one,
+    levels_of,
+    reaches_of,
+    shares_below,
+    sure_of,
+    weights_of,
+    with_spoken_alone,
+)
 from earloop.reading.tree_spans import beat_spans, measure_spans
 from earloop.reading.weight_reasons import why_weight
 
-__all__ = ["decided_weights", "find_weights", "grow_weights", "why_weight"]
+__all__ = ["cues_of", "decided_weights", "find_weights", "grow_weights", "why_weight"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -69,11 +77,7 @@ def grow_weights(
 ) -> Grown:
     """The tree as it grows of itself."""
     columns = line.columns
-    pulse = find_pulse(line)
-    phrase = np.repeat(np.arange(len(phrases)), [len(span) for span in phrases])
-    groups = Groups(phrase, stream_codes(voices), grace_hosts(columns, phrase))
-    near = neighbours(groups.phrase, groups.voice, groups.leaf)
-    surface = find_figures(columns, home.key, pulse, near, groups.leaf)
+    pulse, groups, near, surface = _heard(line, home, phrases, voices)
     stable = stability(degrees)
     score, tree, own, keep = _grown(columns, pulse, groups, near, surface, stable, degrees)
     level = levels_of(own, tree.height, columns.ioi, keep)
@@ -83,6 +87,25 @@ def grow_weights(
         host = np.where(weight[host] > weight, host, -1)
     parent = rehang_ornaments(tree.parent, own, host)
     return Grown(parent, weight, with_spoken_alone(level, groups, parent), surface, score)
+
+
+def cues_of(
+    line: Line, home: Tonic, phrases: tuple[Span, ...], degrees: tuple[Degree, ...], voices: tuple[Voice, ...]
+) -> Floats:
+    """What each cue says of each tone: shape (tones, cues), in the order of `tree_heads.SAYS`."""
+    pulse, _, near, surface = _heard(line, home, phrases, voices)
+    return head_cues(line.columns, pulse, near, surface, degrees)
+
+
+def _heard(
+    line: Line, home: Tonic, phrases: tuple[Span, ...], voices: tuple[Voice, ...]
+) -> tuple[Pulse, Groups, Neighbours, Surface]:
+    """The beats, what tones belong together, their neighbors, the figures."""
+    pulse = find_pulse(line)
+    phrase = np.repeat(np.arange(len(phrases)), [len(span) for span in phrases])
+    groups = Groups(phrase, stream_codes(voices), grace_hosts(line.columns, phrase))
+    near = neighbours(groups.phrase, groups.voice, groups.leaf)
+    return pulse, groups, near, find_figures(line.columns, home.key, pulse, near, groups.leaf)
 
 
 def decided_weights(grown: Grown, decided: Decisions = NONE_DECIDED) -> Weights:
@@ -106,7 +129,8 @@ def _grown(
     score = head_scores(head_cues(columns, pulse, near, surface, degrees))
     reach = None
     if pulse.ways:
-        reach = expected_reach(columns.length, pulse, groups, score - place_scores(pulse), stable)
+        far = expected_reach(columns.length, pulse, groups, score - place_scores(pulse), stable)
+        reach = 2.4 * shares_below(far) + 1.6 * shares_below(score)
     tree, keep = _tree(columns, pulse, groups, score, stable, reach)
     return score, tree, weights_of(tree, score) if reach is None else reaches_of(tree, reach), keep
 

@@ -67,13 +67,16 @@ def governed(passages: list[TreeOf], weigh: Callable[[Line], Floats], reader: in
 
 @pytest.mark.parametrize("reader", [0, 1])
 def test_what_governs_by_hand_outweighs_what_it_governs(by_hand: list[TreeOf], reader: int) -> None:
-    """Trees of 26 openings and airs read by two readers (tests/records/trees): more pairs than by interval and beat."""
+    """Trees of 26 openings and airs read by two readers (tests/records/trees): more pairs than by interval and beat.
+
+    What cues say is fitted to them; `python -m tests.bench head_fit` measures with each work left out.
+    """
     ours = governed(by_hand, weights_of, reader)
-    assert ours >= 0.75
+    assert ours >= 0.79
     assert ours > governed(by_hand, interval_by_beat, reader)
 
 
 @pytest.mark.parametrize("reader", [0, 1])
 def test_without_a_meter_too(by_hand: list[TreeOf], reader: int) -> None:
     """The same without the score's meter."""
-    assert governed(by_hand, weights_without_meter, reader) >= 0.65
+    assert governed(by_hand, weights_without_meter, reader) >= 0.7
