@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Columns, Span
+from earloop.reading.tonic_pairs import PAIRS, pairs
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -29,13 +30,19 @@ PLAIN = ("time", "heard", "last", "before_last", "first", "second", "lowest", "f
 - `fourth`, `step_down`, `leading`: how much of the line arrives on the pitch class by a rising fourth or falling
   fifth (5-1), by a falling whole tone (2-1), by a rising semitone (7-1).
 """
+_STEPS = (2, 3, 4, 6, 7, 8, 9, 11)
+_ANY_STEP = range(1, 12)
 CUES = (
     *PLAIN,
     *("there", "again", "before_that", "ending", "held_ending", "low_ending", "high_ending"),
     *("highest", "next_highest", "next_lowest", "first_long"),
     *("low_time", "high_time", "early", "late", "held", "leapt", "peaks", "valleys", "long_after_short"),
-    *("repeated", "triad", "step_up"),
-    *("opening_fourth", "opening_step_up", "ending_step_down", "ending_third_down", "ending_repeated"),
+    *("repeated", "triad"),
+    *(f"by_{size}" for size in _STEPS),
+    *(f"opening_by_{size}" for size in _ANY_STEP),
+    *(f"ending_by_{size}" for size in _ANY_STEP),
+    "ending_repeated",
+    *PAIRS,
 )
 """All rows of the evidence, those of `PLAIN` first. The others:
 
@@ -50,10 +57,11 @@ CUES = (
 - `leapt`, `peaks`, `valleys`, `long_after_short`, `repeated`: its share among tones that leaps start from or reach,
   those on which the line turns down or up, those longer than the one before (agogic accent), those struck again.
 - `triad`: how often three tones in a row make a major triad on it, among all triads so made.
-- `step_up`: how much of the line arrives on it by a rising whole tone.
-- `opening_fourth`, `opening_step_up`: 1 at the second tone where it is reached so (the upbeat 5-1).
-- `ending_step_down`, `ending_third_down`, `ending_repeated`: 1 at the last tone where it is reached by a falling whole
-  tone, by a falling minor third, or struck again.
+- `by_K`: how much of the line arrives on it by K semitones upwards, or as many downwards as make the same tone in
+  another octave (`by_2` a rising whole tone, `by_9` a falling minor third); the other steps are rows of `PLAIN`.
+- `opening_by_K`, `ending_by_K`: 1 at the second tone, at the last tone, where it is reached so (the upbeat 5-1 is
+  `opening_by_5`, a closing 2-1 `ending_by_10`); `ending_repeated`: 1 at a last tone that is struck again.
+- the rows of `tonic_pairs`.
 """
 _SCALE_OF_LENGTH = 16.0
 """Tones after which a line counts half as much as a very long one."""
@@ -105,7 +113,9 @@ def evidence(columns: Columns, spans: tuple[Span, ...]) -> Floats:
     Pitch classes are counted from the whole line's last tone. Time is linear in the tones.
     """
     parts = _parts_of(columns, spans)
-    return np.concatenate([_plain(parts, columns), _further(parts, columns)], axis=1)
+    plain = _plain(parts, columns)
+    both = pairs(plain[:, PLAIN.index("heard")], parts.classes[parts.lasts])
+    return np.concatenate([plain, _marked(parts, columns), _shared(parts, columns), _reached(parts), both], axis=1)
 
 
 def plain_evidence(columns: Columns, spans: tuple[Span, ...]) -> Floats:
@@ -144,10 +154,6 @@ def _plain(parts: _Parts, columns: Columns) -> Floats:
     for row, way in enumerate((_rising(step, 5), _rising(step, -2), _rising(step, 1)), start=7):
         rows[:, row] = parts.arrivals(way)
     return rows
-
-
-def _further(parts: _Parts, columns: Columns) -> Floats:
-    return np.concatenate([_marked(parts, columns), _shared(parts, columns), _reached(parts)], axis=1)
 
 
 def _marked(parts: _Parts, columns: Columns) -> Floats:
@@ -199,16 +205,20 @@ def _shared(parts: _Parts, columns: Columns) -> Floats:
 
 
 def _reached(parts: _Parts) -> Floats:
-    """The rows from `step_up` on: tones reached in one way or another."""
+    """The rows from the first `by_K` to `ending_repeated`: tones reached in one way or another."""
     firsts, lasts, step, classes = parts.firsts, parts.lasts, parts.step, parts.classes
-    rows = np.zeros((len(firsts), 6, 12))
-    rows[:, 0] = parts.arrivals(_rising(step, 2))
+    arrived = np.stack([parts.arrivals(_rising(step, size)) for size in _STEPS], axis=1)
     moving, opened = _openings(parts)
     closed = np.maximum.reduceat(np.where(step != 0, np.arange(len(step)), -1), firsts)[moving]
-    for row, reached, size in ((1, opened, 5), (2, opened, 2), (3, closed, -2), (4, closed, -3)):
-        rows[moving, row, classes[reached]] = _rising(step[reached], size)
-    rows[np.arange(len(firsts)), 5, classes[lasts]] = (step[lasts] == 0) & (lasts > firsts)
-    return rows
+    ways = []
+    for reached in (opened, closed):
+        size, rows = step[reached] % 12, np.zeros((len(firsts), len(_ANY_STEP), 12))
+        known = size > 0
+        rows[moving[known], size[known] - 1, classes[reached[known]]] = 1.0
+        ways.append(rows)
+    again = np.zeros((len(firsts), 1, 12))
+    again[np.arange(len(firsts)), 0, classes[lasts]] = (step[lasts] == 0) & (lasts > firsts)
+    return np.concatenate([arrived, *ways, again], axis=1)
 
 
 def _rising(step: Ints, size: int) -> Flags:

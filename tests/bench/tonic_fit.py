@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 BY_SCOPE = {"whole": 1.0, "first": 1.0, "middle": 0.8, "last": 1.2, "other": 0.45, "half": 0.0}
 BY_SOURCE = {"essen": 1.0, "airdsAirs": 0.6, "oneills1850": 0.4, "ryansMammoth": 0.4}
-MINOR_COUNTS = 2.2
+MINOR_COUNTS = 2.8
 """Pieces that people play are in minor more often than these tunes."""
 SHARED_RIDGE, OWN_RIDGE = 3.0, 6.0
 """Penalties on what both modes share and on what each has beside it."""

@@ -132,7 +132,7 @@ def test_cues_of_a_short_tune():
     shown = evidence(line.columns, (line.whole,))[0]
     told = {cue: {i: round(float(x), 3) for i, x in enumerate(row) if x} for cue, row in zip(CUES, shown, strict=True)}
     assert told["first"] == {7: 1.0}
-    assert told["second"] == told["opening_fourth"] == {0: 1.0}, "an upbeat 5-1"
+    assert told["second"] == told["opening_by_5"] == {0: 1.0}, "an upbeat 5-1"
     assert told["before_last"] == {11: 1.0}
     assert told["ending"] == {0: 1.0}
     assert told["held_ending"] == {0: 2.0}, "four times the usual length is two octaves"
@@ -152,7 +152,15 @@ def test_cues_of_a_short_tune():
     assert set(told["low_time"]) == {7, 0, 11}, "below the middle of the octave from G to G"
     assert told["repeated"] == {0: 0.333}, "one of a first and two more"
     assert told["ending_repeated"] == {0: 1.0}
-    assert not told["ending_step_down"]
+    assert told["ending_by_1"] == {0: 1.0}
+    assert not told["ending_by_10"], "no 2-1 at the end"
+    assert set(told["by_4"]) == {4}
+    assert set(told["by_9"]) == {2, 11}, "the falling minor thirds F D and D B"
+    assert not told["by_2"]
+    assert set(told["pair_1"]) == {11, 4}, "B with C, E with F"
+    assert set(told["pair_6"]) == {5, 11}, "F with B, from either"
+    assert told["ending_with_7"] == {0: told["heard"][7]}, "G beside the ending on C"
+    assert not told["ending_with_3"], "no E flat"
     assert set(told["long_after_short"]) == {11, 0}
     assert told["triad"] == {0: 2 / (2 + 2)}, "G C E and C E G, and no minor one"
 
