@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from earloop.reading import Decisions, Reading, read
-from earloop.screen.background import in_background
+from earloop.screen.background import begun, in_background
 from earloop.screen.comparing.both_drawn import Both
 from earloop.screen.comparing.comparing_screen import ComparingScreen, both_of
 from earloop.screen.held_picture import hold_picture
@@ -33,6 +33,15 @@ class Choosable:
     find: Callable[[], OtherReading] | None
 
 
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """Two readings compared, what is to be said of the other one, and the picture of both."""
+
+    comparing: Comparing
+    note: str
+    both: Both
+
+
 class Comparisons(Correcting):
     """The board with other readings of its score."""
 
@@ -42,6 +51,10 @@ class Comparisons(Correcting):
 
     async def _offer_readings(self, problem: str) -> None:
         options = await in_background(self._readings)
+        session, likeliest = self.session, options[0][1].find
+        assert session is not None
+        assert likeliest is not None
+        ahead: list[tuple[Reading, Awaitable[Sitting]]] = []
 
         def take(chosen: Choosable | None) -> None:
             if chosen is None:
@@ -49,10 +62,13 @@ class Comparisons(Correcting):
             if chosen.find is None:
                 self._choose_reading()
             else:
-                comparison = self._compare(chosen.find, hold_picture(self.app))
-                self.run_worker(comparison, group="compare", exclusive=True)
+                known = [found for mine, found in ahead if mine is session.reading and chosen.find is likeliest]
+                self._set_out(known[0] if known else self._sitting(session, chosen.find))
 
-        self.app.push_screen(Choice("Compare your reading with which other?", options, problem=problem), take)
+        panel = Choice("Compare your reading with which other?", options, problem=problem)
+        self.app.push_screen(panel, take)
+        # Once the panel is drawn, the likeliest is compared while one chooses.
+        panel.call_after_refresh(lambda: ahead.append((session.reading, self._sitting(session, likeliest))))
 
     def _readings(self) -> list[tuple[str, Choosable]]:
         """What can be compared: the proposal, the session's beginning, kept files, packages, what was received, any."""
@@ -88,40 +104,49 @@ class Comparisons(Correcting):
             return []
 
     def _choose_reading(self) -> None:
-        assert self.session is not None
-        line, here = self.session.line, self.opened.path.parent if self.opened else Path.cwd()
+        session = self.session
+        assert session is not None
+        line, here = session.line, self.opened.path.parent if self.opened else Path.cwd()
 
         def take(path: Path | None) -> None:
             if path is not None:
                 from earloop.scores.other_readings import other_reading
 
-                comparison = self._compare(partial(other_reading, path, line), hold_picture(self.app))
-                self.run_worker(comparison, group="compare", exclusive=True)
+                self._set_out(self._sitting(session, partial(other_reading, path, line)))
 
         self.app.push_screen(Chooser(here, None, "", title="Which reading?", kept_too=True), take)
 
-    async def _compare(self, find: Callable[[], OtherReading], let_go: Callable[[], None]) -> None:
+    def _sitting(self, session: Session, find: Callable[[], OtherReading]) -> Awaitable[Sitting]:
+        """Compare, from now on, in a thread."""
+        signs, seen = self.signs, self._scene
+
+        def work() -> Sitting:
+            comparing, note = _compared(session, find())
+            return Sitting(comparing, note, both_of(comparing, signs, seen))
+
+        return begun(work)
+
+    def _set_out(self, found: Awaitable[Sitting]) -> None:
+        self.run_worker(self._compare(found, hold_picture(self.app)), group="compare", exclusive=True)
+
+    async def _compare(self, found: Awaitable[Sitting], let_go: Callable[[], None]) -> None:
         """Nothing is drawn before `let_go` is called: the stand would be seen for a moment only."""
         from earloop.scores.errors import ScoreError
 
-        session, signs, seen = self.session, self.signs, self._scene
+        session = self.session
         assert session is not None
-
-        def work() -> tuple[Comparing, str, Both]:
-            comparing, note = _compared(session, find())
-            return comparing, note, both_of(comparing, signs, seen)
-
         try:
-            comparing, note, both = await in_background(work)
+            sitting = await found
         except ScoreError as error:
             let_go()
             await self._offer_readings(error.sentence)
             return
         if session is not self.session:
             return let_go()
+        comparing = sitting.comparing
         if self.opened is not None and self.opened.kept is not None:
             comparing.put_by = self.opened.kept.put_by
-        self.app.push_screen(ComparingScreen(comparing, signs, note, both), self._come_back)
+        self.app.push_screen(ComparingScreen(comparing, self.signs, sitting.note, sitting.both), self._come_back)
         let_go()
 
     def _come_back(self, tone: int | None) -> None:
