@@ -1,6 +1,6 @@
-"""The pitch while it sounds: the same lowpass and YIN as on a recording, frame by frame as the samples come.
+"""The pitch while it sounds: the same bandpass and YIN as on a recording, frame by frame as the samples come.
 
-The lowpass looks half its length ahead, so that each frame waits for 3 ms of sound after its own.
+The bandpass looks half its length ahead, so that each frame waits for 11 ms of sound after its own.
 """
 
 from __future__ import annotations
@@ -14,11 +14,10 @@ from earloop.hearing.pitch_track import (
     LOWEST,
     PITCHED,
     RATE,
-    TAPS,
     WINDOW,
     Floats,
+    bandpass,
     loudness,
-    lowpass,
     yin,
 )
 
@@ -33,11 +32,11 @@ class LiveTrack:
 
     def __init__(self) -> None:
         self._window, self._hop = round(WINDOW * RATE), round(HOP * RATE)
-        self._lowpass = lowpass()
-        self._ahead = np.zeros(TAPS // 2)
-        """The last samples, which the lowpass still needs; at the beginning the silence before it."""
+        self._bandpass = bandpass()
+        self._ahead = np.zeros(len(self._bandpass) // 2)
+        """The last samples, which the bandpass still needs; at the beginning the silence before it."""
         self._sound, self._passed = np.zeros(0), np.zeros(0)
-        """What is left from the next frame on, as it came and below the lowpass."""
+        """What is left from the next frame on, as it came and through the bandpass."""
         self._begun = 0
         self._loud = FLOOR
 
@@ -59,9 +58,9 @@ class LiveTrack:
     def _take(self, samples: Floats) -> None:
         self._sound = np.concatenate([self._sound, samples])
         whole = np.concatenate([self._ahead, samples])
-        if len(whole) >= TAPS:
-            self._passed = np.concatenate([self._passed, np.convolve(whole, self._lowpass, "valid")])
-            whole = whole[len(whole) - TAPS + 1 :]
+        if len(whole) >= len(self._bandpass):
+            self._passed = np.concatenate([self._passed, np.convolve(whole, self._bandpass, "valid")])
+            whole = whole[len(whole) - len(self._bandpass) + 1 :]
         self._ahead = whole
 
     def _period(self, frames: Floats) -> Floats:

@@ -26,9 +26,12 @@ AGAIN = 0.05
 HELD = 0.35
 SAME = 75.0
 """Cents within which a tone is on the pitch that is held through."""
-PLACE, FREE, FREE_SHARE, FAR = 1.0, 0.1, 0.15, 0.7
+THROUGH = 0.6
+"""Share of the half of a repeated tone for which one that is held through must sound on: tones are often cut short."""
+PLACE, FREE, FREE_SHARE = 1.0, 0.1, 0.15
+FAR, FAR_LEAST, FAR_SHARE = 0.7, 0.3, 1.0
 """What a tone far from its place costs at most: nothing up to FREE seconds and FREE_SHARE of the time to its nearer
-neighbour, all of it FAR seconds beyond."""
+neighbour; all of it FAR seconds beyond, sooner where the neighbours lie close: FAR_SHARE of that time."""
 BRIEF = 0.5
 """What a tone of no length costs; from half the length it should have it costs nothing."""
 SPREAD = 0.5
@@ -95,6 +98,7 @@ class _Runs:
             apart = np.maximum(np.diff(places[0]), 0.0)
             near = np.minimum(np.append(np.inf, apart), np.append(apart, np.inf))
             self.free = FREE + FREE_SHARE * np.minimum(near, 4.0)
+            self.far = np.clip(FAR_SHARE * near, FAR_LEAST, FAR)
         weight = lengths * np.where(lengths > SWING, OTHER, 1.0)
         rows = np.stack(np.broadcast_arrays(lengths, lengths * off, weight, weight * off, weight * off**2))
         self.sums = np.concatenate([np.zeros((*rows.shape[:2], 1)), np.cumsum(rows, axis=2)], axis=2)
@@ -117,11 +121,11 @@ class _Runs:
         if self.places is not None:
             place, half = self.places
             late = np.abs(self.starts[None, begun] - place[:, None])
-            cost += PLACE * np.clip((late - self.free[:, None]) / FAR, 0.0, 1.0)
+            cost += PLACE * np.clip((late - self.free[:, None]) / self.far[:, None], 0.0, 1.0)
             share = (self.ends[j - 1] - self.starts[begun])[None, :] / np.maximum(half - place, 0.02)[:, None]
             cost += BRIEF * np.clip(1 - share, 0.0, 1.0)
-            # A tone held through must still be sounding when half of the repeated tone is over.
-            through &= half < self.ends[j - 1]
+            # A tone held through must still be sounding well into the repeated tone.
+            through &= place + THROUGH * (half - place) < self.ends[j - 1]
         return cost, through
 
 

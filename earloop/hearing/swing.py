@@ -93,6 +93,8 @@ def centre(contour: Floats, swing: Swing | None = None) -> float:
 
 def _inner(contour: Floats) -> tuple[Floats, Floats]:
     """Times and values without the edges, the unpitched and the far off."""
+    known = np.flatnonzero(~np.isnan(contour))
+    contour = contour[known[0] : known[-1] + 1] if len(known) else contour
     edge = int(min(EDGE * len(contour), EDGE_MOST / HOP))
     inner = contour[edge : len(contour) - edge]
     if not np.any(~np.isnan(inner)):

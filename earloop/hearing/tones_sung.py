@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from earloop.hearing.onsets import onset_of
 from earloop.hearing.pitch_track import HOP, Floats, PitchTrack
 from earloop.hearing.swing import centre, take_swing
 
@@ -28,7 +29,9 @@ BREAK = 4
 SHORTEST = 0.06
 GLIDE_LENGTH, GLIDE = 0.14, 8.0
 """A stretch no longer than this (seconds) that moves on by more than this (semitones a second) is a glide."""
-DIP = 5.0
+STEADY = 0.15
+"""Semitones within which half of a stretch stays that is no glide, though the sound may end in stray frames."""
+DIP = 6
 """Decibels by which loudness falls and comes back between two tones on one pitch."""
 DIP_REACH = 20
 
@@ -50,14 +53,17 @@ class SungTone:
 def tones_sung(track: PitchTrack) -> tuple[SungTone, ...]:
     """The sung tones in order."""
     pieces: list[tuple[float, Floats]] = []
-    for first, last in _breaths(track):
-        frames = np.arange(first, last)
-        frames = frames[track.pitched[first:last]]
+    before = 0
+    for start, end in _breaths(track):
+        frames = np.arange(start, end)
+        frames = frames[track.pitched[start:end]]
         for part in np.split(frames, _changes(track.midi[frames])):
             for piece in _struck_again(part, track.decibels):
-                contour = track.midi[piece[0] : piece[-1] + 1] if len(piece) else np.zeros(0)
-                if len(contour) * HOP >= SHORTEST and not _glides(track.midi[piece]):
-                    pieces.append((float(track.time[piece[0]] - HOP / 2), contour))
+                first, last = (int(piece[0]), int(piece[-1]) + 1) if len(piece) else (0, 0)
+                if (last - first) * HOP >= SHORTEST and not _glides(track.midi[piece]):
+                    onset = onset_of(track, first, last, before)
+                    pieces.append((onset, _from(onset, track, first, last)))
+                    before = last
     swing = take_swing([contour for _, contour in pieces])
     return tuple(
         SungTone(onset, len(contour) * HOP, centre(contour, swing), tuple(contour.tolist()))
@@ -65,8 +71,17 @@ def tones_sung(track: PitchTrack) -> tuple[SungTone, ...]:
     )
 
 
+def _from(onset: float, track: PitchTrack, first: int, last: int) -> Floats:
+    """The contour of frames `first` to `last` - 1, begun at the onset: unpitched until `first`, or cut."""
+    early = round((float(track.time[first]) - HOP / 2 - onset) / HOP)
+    unpitched = np.full(max(0, early), np.nan)
+    return np.concatenate([unpitched, track.midi[first + min(max(0, -early), (last - first) // 4) : last]])
+
+
 def _glides(midi: Floats) -> bool:
     third = len(midi) // 3
+    if np.mean(np.abs(midi - np.median(midi)) < STEADY) > 0.5:
+        return False
     moved = abs(float(np.median(midi[-third:]) - np.median(midi[:third])))
     return len(midi) * HOP <= GLIDE_LENGTH and moved > GLIDE * (len(midi) - third) * HOP
 
