@@ -21,38 +21,40 @@ Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
 SAYS = {
-    "length": 0.56,
-    "longer than the tone before": -0.01,
-    "longer than the tone after": 0.02,
+    "length": 0.57,
+    "longer than the tone before": 0.00,
+    "longer than the tone after": -0.01,
     "beat": 0.84,
-    "downbeat": 0.42,
-    "on a counted beat": 0.25,
-    "stronger beat than the tone before": -0.14,
-    "stronger beat than the tone after": 0.05,
+    "downbeat": 0.43,
+    "on a counted beat": 0.27,
+    "stronger beat than the tone before": -0.15,
+    "stronger beat than the tone after": 0.06,
     "tonic": 0.80,
-    "second": -0.39,
-    "third": 0.37,
-    "fourth": -0.61,
+    "second": -0.38,
+    "third": 0.35,
+    "fourth": -0.60,
     "fifth": 0.09,
     "sixth": -0.31,
-    "seventh": -0.03,
-    "altered": -0.68,
-    "outside the chord": 0.24,
-    "further outside than the tone before": -0.07,
-    "peak": -0.18,
-    "trough": -0.61,
-    "repeats": -0.38,
-    "is repeated": 0.09,
-    "before a rest": 0.00,
-    "opens": 0.05,
-    "closes": -0.43,
-    "first of all": 1.26,
-    "last of all": 1.20,
+    "seventh": -0.05,
+    "altered": -0.67,
+    "outside the chord": 0.34,
+    "further outside than the tone before": -0.12,
+    "peak": -0.13,
+    "trough": -0.57,
+    "repeats": -0.37,
+    "is repeated": 0.14,
+    "before a rest": 0.01,
+    "opens": 0.04,
+    "closes": -0.38,
+    "first of all": 1.22,
+    "last of all": 1.22,
     "come to by step": 0.85,
-    "steps down": -0.51,
-    "steps on": -0.71,
-    "steps back": -0.03,
-    "leapt to": 0.33,
+    "steps down": -0.53,
+    "steps on": -0.76,
+    "steps back": -0.09,
+    "leapt to": 0.32,
+    "comes back after one tone": -0.27,
+    "will come back after one tone": 0.40,
 }
 """What each cue adds to the log-odds that the tone governs one that has it not.
 
@@ -103,6 +105,7 @@ def head_cues(
         first,
         first[::-1],
         *_step_cues(columns, near),
+        *_return_cues(columns, near),
     )
     return np.column_stack([np.asarray(row, dtype=np.float64) for row in rows])
 
@@ -131,6 +134,13 @@ def _step_cues(columns: Columns, near: Neighbours) -> tuple[Flags, ...]:
         by_step & on_by_step & (come == -go),
         np.abs(come) > _LEAP,
     )
+
+
+def _return_cues(columns: Columns, near: Neighbours) -> tuple[Flags, Flags]:
+    """The pitch of the tone before the last, with another between; the pitch of the tone after the next."""
+    come, go = _moves(columns, near)
+    came, goes = come[near.before], go[near.after]
+    return (come != 0) & (come + came == 0), (go != 0) & (go + goes == 0)
 
 
 def _moves(columns: Columns, near: Neighbours) -> tuple[Ints, Ints]:
