@@ -25,7 +25,7 @@ class HarmonyHeard:
 
     `struck`: beginning with the tone; `at_onset`: when the tone begins, struck or held from before; `at_end`: when it
     ends; `during`: at any time while it sounds. `bass` is the lowest other MIDI number when the tone begins, -1 for
-    none. A grace note is heard at its main tone's onset.
+    none; `bass_at_end` is the lowest that lasts until the tone ends. A grace note is heard at its main tone's onset.
     """
 
     struck: Flags
@@ -33,6 +33,7 @@ class HarmonyHeard:
     at_end: Flags
     during: Flags
     bass: Ints
+    bass_at_end: Ints
 
     @property
     def any(self) -> Flags:
@@ -65,12 +66,17 @@ def harmony_heard(line: Line) -> HarmonyHeard | None:
         found[tone[chosen], midi[other[chosen]] % 12] = True
         return found
 
-    bass = np.full(size, 128, dtype=np.int64)
-    np.minimum.at(bass, tone[begun], midi[other[begun]])
+    def lowest(chosen: Flags) -> Ints:
+        found = np.full(size, 128, dtype=np.int64)
+        np.minimum.at(found, tone[chosen], midi[other[chosen]])
+        return np.where(found < 128, found, -1)
+
+    lasting = stop[other] >= end[tone] - _SAME
     return HarmonyHeard(
         struck=table(begun & (start[other] >= onset[tone] - _SAME)),
         at_onset=table(begun),
-        at_end=table(stop[other] >= end[tone] - _SAME),
+        at_end=table(lasting),
         during=table(np.ones(len(other), dtype=np.bool_)),
-        bass=np.where(bass < 128, bass, -1),
+        bass=lowest(begun),
+        bass_at_end=lowest(lasting),
     )

@@ -1,10 +1,10 @@
 """Leans and releases: an unstable tone, then its stable neighbor by step.
 
-What might lean, and what speaks for it, is in `lean_cues`; here each cue has its say, and the sum says whether the tone
-leans. The first of two slurred tones is the stronger one and the appoggiatura is louder than what it falls to (Quantz
-1752, ch. 8; C. P. E. Bach 1753, ch. 2; L. Mozart 1756, ch. 7); leap in, step out, accented is the handbooks'
-appoggiatura (Aldwell & Schachter). That stress by length stands in for the beat where there is no meter is common
-practice, no source.
+What might lean, and what speaks for it, is in `lean_cues`, and what the other parts of its score say, where there are
+any, in `lean_harmony`; here each cue has its say, and the sum says whether the tone leans. The first of two slurred
+tones is the stronger one and the appoggiatura is louder than what it falls to (Quantz 1752, ch. 8; C. P. E. Bach 1753,
+ch. 2; L. Mozart 1756, ch. 7); leap in, step out, accented is the handbooks' appoggiatura (Aldwell & Schachter). That
+stress by length stands in for the beat where there is no meter is common practice, no source.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from earloop.line import Columns, Line
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.lean_cues import LONGER, UNLIKE, Cues, find_cues, is_accented, is_slurred, usual_time
+from earloop.reading.lean_harmony import LeanHarmony, hear_leans, heard_reasons, heard_sayings
 from earloop.reading.record import Degree, Lean, Reading, Voice
 from earloop.reading.streams import stream_codes
 
@@ -40,11 +41,38 @@ SAYS = {
     "closes": 1.5,
 }
 """What each cue adds to the log-odds, per unit of `sayings`: a fit on the library and five hand-read sets."""
+HEARD_SAYS = {
+    "none": -5.2,
+    "slurred": 3.2,
+    "longer than usual": 0.6,
+    "more than twice the usual": -1.8,
+    "shorter than usual": 1.1,
+    "longer than a beat": 0.8,
+    "stressed, leapt to or prepared": 1.6,
+    "nothing before it": -1.3,
+    "place": 1.6,
+    "held over a stronger beat": 1.6,
+    "weaker and no longer": -1.6,
+    "accented": 1.2,
+    "semitone": 2.0,
+    "comes home in no key": -1.8,
+    "rises": -1.8,
+    "its release moves on": -1.1,
+    "closes": 1.9,
+    "stressed, off the bass": 1.6,
+    "stressed, the bass moves": 0.6,
+    "stressed, in no chord": 1.4,
+    "in a six-four": 1.4,
+    "stressed, in a full triad": -1.4,
+    "its release in a triad": 0.9,
+}
+"""The same where other parts sound, and what the harmony adds, in the order of `heard_sayings`."""
 CUT = 0.36
 """A tone that leans with this chance is proposed: there misses and false ones were about as many."""
 
-SURE_AT_NONE, SURE_SLOPE = 0.68, 0.64
-"""How the fit's log-odds become a stated chance: as often as it was right on passages left out."""
+SURE, SURE_HEARD = (0.10, 0.38), (0.22, 0.83)
+"""How the fit's log-odds become a stated chance (constant, slope), alone and with other parts: as often as it was right
+on passages left out, those that nobody picked as heavy as the others."""
 
 
 def find_leans(
@@ -59,13 +87,16 @@ def find_leans(
     `degrees` are those in the home key.
     """
     cues = find_cues(line, stream_codes(voices), degrees, local_degrees)
-    chance = chances(cues)
+    heard = hear_leans(line, cues)
+    chance = chances(cues, heard)
     stress = _stress(line.columns, cues)
     found: dict[int, Lean] = {}
     for k in apart(cues, chance):
         lean, release = int(cues.lean[k]), int(cues.release[k])
         name = _name(local_degrees, line.columns, lean, release)
-        found[lean] = Lean(lean, release, name, round(float(stress[k]), 3), round(sure_of(float(chance[k])), 3))
+        found[lean] = Lean(
+            lean, release, name, round(float(stress[k]), 3), round(sure_of(float(chance[k]), heard is not None), 3)
+        )
     for lean, decision in decided.leans.items():
         found.pop(lean, None)
         if decision is not None and 0 <= lean < len(line) and 0 <= decision < len(line):
@@ -77,7 +108,7 @@ def why_lean(reading: Reading, lean: Lean) -> str:
     """One plain sentence: what makes the tone lean, and where it goes."""
     line = reading.line
     first, second = line[lean.lean], line[lean.release]
-    reasons: list[str] = []
+    reasons = _harmony_reasons(reading, lean)
     if first.length > LONGER * second.length:
         reasons.append("longer than its release")
     if is_slurred(line, lean.lean, lean.release):
@@ -93,8 +124,20 @@ def why_lean(reading: Reading, lean: Lean) -> str:
     return f"The {leaning} leans ({', '.join(reasons)}) and resolves {way} by step to the {key}."
 
 
-def sayings(cues: Cues) -> Floats:
-    """Shape (leans that might be, cues): what each cue has to say, in the order of `SAYS`."""
+def _harmony_reasons(reading: Reading, lean: Lean) -> list[str]:
+    """What the other parts make of it, and whether it is held into them; nothing for a line alone."""
+    if not reading.line.others:
+        return []
+    cues = find_cues(reading.line, stream_codes(reading.voices), reading.degrees, reading.local_degrees)
+    heard = hear_leans(reading.line, cues)
+    at = np.flatnonzero((cues.lean == lean.lean) & (cues.release == lean.release)).tolist()
+    if heard is None or not at:
+        return []
+    return heard_reasons(heard, at[0]) + (["held over from before"] if cues.held[at[0]] else [])
+
+
+def sayings(cues: Cues, heard: LeanHarmony | None) -> Floats:
+    """Shape (leans that might be, cues): what each cue has to say, in the order of `SAYS` or `HEARD_SAYS`."""
     size = np.clip(cues.size, -2.0, 2.5)
     rows = (
         np.ones(len(cues.lean)),
@@ -115,7 +158,8 @@ def sayings(cues: Cues) -> Floats:
         cues.brief,
         cues.closes,
     )
-    return np.column_stack([np.asarray(row, dtype=np.float64) for row in rows])
+    own = np.column_stack([np.asarray(row, dtype=np.float64) for row in rows])
+    return own if heard is None else np.column_stack((own, heard_sayings(heard)))
 
 
 def apart(cues: Cues, chance: Floats) -> list[int]:
@@ -129,15 +173,17 @@ def apart(cues: Cues, chance: Floats) -> list[int]:
     return last
 
 
-def chances(cues: Cues) -> Floats:
+def chances(cues: Cues, heard: LeanHarmony | None) -> Floats:
     """The chance that each of them leans, as the fit has it."""
-    return np.asarray(1.0 / (1.0 + np.exp(-sayings(cues) @ np.array(tuple(SAYS.values())))))
+    says = SAYS if heard is None else HEARD_SAYS
+    return np.asarray(1.0 / (1.0 + np.exp(-sayings(cues, heard) @ np.array(tuple(says.values())))))
 
 
-def sure_of(chance: float) -> float:
-    """The chance as it proved on passages left out of the fit."""
+def sure_of(chance: float, heard: bool) -> float:
+    """The chance as it proved on passages left out of the fit; `heard`: with other parts."""
+    at_none, slope = SURE_HEARD if heard else SURE
     odds = np.log(chance / (1.0 - chance))
-    return float(1.0 / (1.0 + np.exp(-(SURE_AT_NONE + SURE_SLOPE * odds))))
+    return float(1.0 / (1.0 + np.exp(-(at_none + slope * odds))))
 
 
 def _stress(columns: Columns, cues: Cues) -> Floats:

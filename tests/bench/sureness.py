@@ -144,7 +144,10 @@ def phrases() -> None:
 
 
 def leans() -> None:
-    table(said_left_out())
+    for name, parted in (("with other parts", True), ("alone", False)):
+        for place, unpicked in (("picked or our own", False), ("nobody picked", True)):
+            print(f"  lines {name}, {place}")
+            table(said_left_out(parted, unpicked))
 
 
 def short_motive(chance: random.Random) -> Made:
