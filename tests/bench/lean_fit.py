@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -57,6 +58,7 @@ class Piece:
     leans: int
 
 
+@lru_cache(maxsize=1)
 def pieces() -> list[Piece]:
     out = [handbook(words) for words in HANDBOOK]
     for name in SETS:
