@@ -6,7 +6,7 @@ import random
 
 from hypothesis import strategies as st
 
-from earloop.line import Line, Marks, Meter, Tone
+from earloop.line import Line, Marks, Meter, OtherTone, Tone
 from earloop.line.pitch import pitch_from_midi, pitch_from_name
 
 LENGTHS = (0.25, 0.5, 1 / 3, 0.75, 1.0, 1.5, 2.0, 4.0)
@@ -37,7 +37,7 @@ def wandering(size: int, seed: int = 1, metered: bool = True) -> Line:
 
 @st.composite
 def lines(draw: st.DrawFn, most: int = 60) -> Line:
-    """Any line: rests, graces, repeated tones, wide leaps, breaths."""
+    """Any line: rests, graces, repeated tones, wide leaps, breaths; alone or with other parts."""
     size = draw(st.integers(1, most))
     keys = draw(st.lists(st.integers(30, 100), min_size=size, max_size=size))
     lengths = draw(st.lists(st.sampled_from((*LENGTHS, 0.0)), min_size=size, max_size=size))
@@ -47,4 +47,12 @@ def lines(draw: st.DrawFn, most: int = 60) -> Line:
     for key, length, gap, sign in zip(keys, lengths, gaps, breaks, strict=True):
         tones.append(Tone(at, length, pitch_from_midi(key), grace=length == 0, marks=Marks(break_after=sign)))
         at += length + gap
-    return Line(tuple(tones))
+    return Line(tuple(tones), others=draw(st.just(()) | other_parts(at)))
+
+
+@st.composite
+def other_parts(draw: st.DrawFn, end: float) -> tuple[OtherTone, ...]:
+    """Anything that may sound with a line of `end` quarters: before it and after it too, chords, unisons, drones."""
+    ons = st.integers(-8, int(4 * end) + 8).map(lambda quarter: quarter / 4)
+    tone = st.builds(OtherTone, ons, st.sampled_from((*LENGTHS, 40.0)), st.integers(24, 100).map(pitch_from_midi))
+    return tuple(sorted(draw(st.lists(tone, max_size=40)), key=lambda own: (own.onset, own.pitch.midi)))

@@ -6,7 +6,7 @@ import json
 from itertools import pairwise
 from typing import Any
 
-from earloop.line import Line, Meter, Tone
+from earloop.line import Line, Meter, OtherTone, Pitch, Tone
 from earloop.line.pitch import pitch_from_midi, pitch_from_name
 from earloop.reading import Decisions, Key, Reading, read
 
@@ -34,7 +34,8 @@ def line_from(item: dict[str, Any]) -> Line:
     if any(b.onset < a.onset for a, b in pairwise(tones)):
         raise ValueError("tones must be in order of onset")
     spelled = all("spelling" in row for row in rows)
-    return Line(tones, meters=_meters(item), fifths=fifths, mode=mode, spelled=spelled)
+    others = _others(item, fifths or 0)
+    return Line(tones, meters=_meters(item), fifths=fifths, mode=mode, spelled=spelled, others=others)
 
 
 def columns_of(name: Any, reading: Reading) -> dict[str, Any]:
@@ -52,13 +53,27 @@ def columns_of(name: Any, reading: Reading) -> dict[str, Any]:
 
 
 def _tone(row: Any, fifths: int) -> Tone:
+    onset, length, pitch = _sound(row, fifths, "a tone")
+    return Tone(onset, length, pitch, grace=length == 0)
+
+
+def _others(item: dict[str, Any], fifths: int) -> tuple[OtherTone, ...]:
+    """What sounds with the line, in any order; what has no length takes no time and is left out."""
+    rows = item.get("others") or []
+    if not isinstance(rows, list):
+        raise ValueError("others must be a list of tones")
+    sounds = [OtherTone(*_sound(row, fifths, "an other tone")) for row in rows]
+    return tuple(sorted((tone for tone in sounds if tone.length), key=lambda tone: (tone.onset, tone.pitch.midi)))
+
+
+def _sound(row: Any, fifths: int, what: str) -> tuple[float, float, Pitch]:
     onset, length, midi = float(row["onset"]), float(row["length"]), int(row["midi"])
     if not (length >= 0 and abs(onset) < 1e9 and length < 1e9 and 0 <= midi <= 127):
-        raise ValueError(f"a tone is out of range: onset {onset}, length {length}, midi {midi}")
+        raise ValueError(f"{what} is out of range: onset {onset}, length {length}, midi {midi}")
     pitch = pitch_from_name(row["spelling"]) if row.get("spelling") else pitch_from_midi(midi, fifths)
     if pitch.midi != midi:
         raise ValueError(f"the spelling {row['spelling']} is not MIDI key {midi}")
-    return Tone(onset, length, pitch, grace=length == 0)
+    return onset, length, pitch
 
 
 def _meters(item: dict[str, Any]) -> tuple[tuple[float, Meter], ...]:

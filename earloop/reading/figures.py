@@ -2,7 +2,8 @@
 
 Definitions after Aldwell & Schachter, *Harmony and Voice Leading*, and Kostka & Payne, *Tonal Harmony* (the chapters on
 non-chord tones): how a tone is approached and left, and whether it is accented. Whether it lies outside the chord is
-not on the page of a lone line; it comes from the harmony the line implies (`implied`) and from place and length.
+not on the page of a lone line; it comes from the harmony the line implies (`implied`) and from place and length. Where
+other parts sound, `figures_heard` goes over them again.
 """
 
 from __future__ import annotations
@@ -48,7 +49,7 @@ class Surface:
 
 def find_figures(columns: Columns, home: Key, pulse: Pulse, near: Neighbours, leaf: Ints) -> Surface:
     """Every tone's figure against the implied harmony."""
-    shape = _shapes(columns, near, leaf)
+    shape = shapes(columns, near, leaf)
     implied = implied_at(columns, home, pulse, near)
     outside = 1.0 - implied.belongs
     counted = harmonic_pulse(columns, pulse)
@@ -58,8 +59,8 @@ def find_figures(columns: Columns, home: Key, pulse: Pulse, near: Neighbours, le
     surface = Surface(np.full(columns.size, NUMBER["structural"]), outside, implied.root)
     pulls = _pulls(columns, home, near, pulse.strength)
     passes = out & (steps | (columns.ioi < _BRIEF * counted.beat))
-    _name(surface, out, passes, columns, shape, near, _weak(columns, pulse, near), pulls)
-    surface.figure[_double_neighbours(columns, near, counted.beat)] = NUMBER["changing"]
+    _name(surface, out, passes, columns, shape, near, weak_tones(columns, pulse, near), pulls)
+    surface.figure[double_neighbours(columns, near, counted.beat)] = NUMBER["changing"]
     surface.figure[_pedals(columns) & ~near.ends] = NUMBER["pedal"]
     surface.figure[leaf >= 0] = NUMBER["grace"]
     return surface
@@ -74,8 +75,12 @@ def hosts_of(surface: Surface, near: Neighbours, weight: Floats) -> Ints:
 
 
 @dataclass(frozen=True)
-class _Shape:
-    """Semitones and letters from the tone before (`come`) and to the tone after (`go`)."""
+class Shape:
+    """How each tone is approached and left: semitones from the tone before (`come`) and to the tone after (`go`).
+
+    A step goes to the next letter or stays on its own, a leap is wider than two semitones; neither crosses a phrase's
+    ends.
+    """
 
     come: Ints
     go: Ints
@@ -85,7 +90,8 @@ class _Shape:
     leap_out: Flags
 
 
-def _shapes(columns: Columns, near: Neighbours, leaf: Ints) -> _Shape:
+def shapes(columns: Columns, near: Neighbours, leaf: Ints) -> Shape:
+    """How each tone is approached and left; grace tones (`leaf` not -1) neither step nor leap."""
     come = columns.midi - columns.midi[near.before]
     go = columns.midi[near.after] - columns.midi
     letters_in = np.abs(columns.height - columns.height[near.before])
@@ -93,7 +99,7 @@ def _shapes(columns: Columns, near: Neighbours, leaf: Ints) -> _Shape:
     inner = ~near.begins & ~near.ends & (leaf < 0)
     step_in = inner & (come != 0) & (np.abs(come) <= 2) & (letters_in <= 1)
     step_out = inner & (go != 0) & (np.abs(go) <= 2) & (letters_out <= 1)
-    return _Shape(come, go, step_in, step_out, inner & (np.abs(come) > 2), inner & (np.abs(go) > 2))
+    return Shape(come, go, step_in, step_out, inner & (np.abs(come) > 2), inner & (np.abs(go) > 2))
 
 
 def implied_at(columns: Columns, home: Key, pulse: Pulse, near: Neighbours) -> Implied:
@@ -141,7 +147,7 @@ def harmonic_pulse(columns: Columns, pulse: Pulse) -> Pulse:
     return replace(pulse, beat=np.where((pulse.sure < 1) & (fits > 0), np.minimum(fits, pulse.beat), pulse.beat))
 
 
-def _weak(columns: Columns, pulse: Pulse, near: Neighbours) -> Flags:
+def weak_tones(columns: Columns, pulse: Pulse, near: Neighbours) -> Flags:
     """Tones on a weaker beat than the one after or before, and no longer than the tone before."""
     strength = pulse.strength
     lighter = (strength < strength[near.after] - 0.1) | (strength < strength[near.before] - 0.1)
@@ -154,7 +160,7 @@ def _name(
     out: Flags,
     passes: Flags,
     columns: Columns,
-    s: _Shape,
+    s: Shape,
     near: Neighbours,
     weak: Flags,
     pulls: Flags,
@@ -191,7 +197,7 @@ def _pulls(columns: Columns, home: Key, near: Neighbours, strength: Floats) -> F
     return np.asarray((down | up) & stressed)
 
 
-def _double_neighbours(columns: Columns, near: Neighbours, beat: Floats) -> Flags:
+def double_neighbours(columns: Columns, near: Neighbours, beat: Floats) -> Flags:
     """Both tones of a changing figure: a step above and a step below (or the other way round) and back to the start."""
     one = near.after
     two, home = near.after[one], near.after[near.after[one]]

@@ -6,6 +6,7 @@ alone has no such evidence, and readers then go by what it implies (`implied.py`
 
 from __future__ import annotations
 
+import weakref
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,10 +42,28 @@ class HarmonyHeard:
         return np.asarray(self.during.any(axis=1), dtype=np.bool_)
 
 
+class _Last:
+    """The line that was asked about last, and what is heard with it: several readers ask in turn."""
+
+    found: tuple[weakref.ref[Line], HarmonyHeard] | None = None
+
+
 def harmony_heard(line: Line) -> HarmonyHeard | None:
-    """What sounds with the line, or None where it is alone. Takes time in proportion to the tones of all parts."""
+    """What sounds with the line, or None where it is alone. Takes time in proportion to the tones of all parts.
+
+    Found once for the line at hand.
+    """
     if not line.others:
         return None
+    last = _Last.found
+    if last is not None and last[0]() is line:
+        return last[1]
+    heard = _heard(line)
+    _Last.found = weakref.ref(line), heard
+    return heard
+
+
+def _heard(line: Line) -> HarmonyHeard:
     size = len(line)
     onset = line.columns.onset
     end = np.maximum(onset + line.columns.length, onset + 2 * _SAME)

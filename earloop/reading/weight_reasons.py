@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from earloop.line import Line
+from earloop.reading.harmony_heard import harmony_heard
 from earloop.reading.record import DEEPEST, Figure, Reading
 
 _ORDINALS = {1: "the tonic", 3: "the third", 5: "the fifth"}
@@ -20,6 +21,19 @@ _FIGURES: dict[Figure, str] = {
     "repetition": "repeats the tone before",
     "grace": "a grace note",
 }
+_AGAINST: dict[Figure, str] = {
+    "passing": "passes by step over the chord that the other parts {hold}",
+    "neighbor": "steps away from the chord that the other parts {hold} and comes back",
+    "appoggiatura": "leapt to outside the other parts' chord, resolves by step",
+    "suspension": "held over a change of the other parts' chord, resolves down by step",
+    "retardation": "held over a change of the other parts' chord, resolves up by step",
+    "anticipation": "sounds the next tone before the other parts have its chord",
+    "escape": "steps out of the other parts' chord and leaves by a leap",
+    "changing": "circles the tone it decorates, outside the other parts' chord",
+    "pedal": "stays while the other parts change the chord",
+    "arpeggiation": "another tone of the other parts' chord",
+}
+"""The same where other parts sound."""
 
 
 def why_weight(reading: Reading, index: int) -> str:
@@ -36,7 +50,7 @@ def why_weight(reading: Reading, index: int) -> str:
     if weights.level[index] == DEEPEST and index == span.last:
         reasons.append("closes the phrase")
     if figure != "structural":
-        reasons.append(_FIGURES[figure])
+        reasons.append(_figure(line, figure, index))
     elif reading.degrees[index].alter == 0 and reading.degrees[index].number in _ORDINALS:
         reasons.append(f"on {_ORDINALS[reading.degrees[index].number]}")
     if parent < 0:
@@ -45,6 +59,13 @@ def why_weight(reading: Reading, index: int) -> str:
         reasons.append(f"belongs to {line[parent].pitch.name} {_where(parent - index)}")
     text = ", ".join(reasons) or "one of the phrase's pillars"
     return f"{text[0].upper()}{text[1:]}."
+
+
+def _figure(line: Line, figure: Figure, index: int) -> str:
+    heard = harmony_heard(line)
+    if heard is None or figure not in _AGAINST or not heard.any[index]:
+        return _FIGURES[figure]
+    return _AGAINST[figure].format(hold="make" if heard.struck[index].any() else "hold")
 
 
 def _of_time(line: Line, index: int) -> list[str]:

@@ -2,7 +2,8 @@
 
 Time-span reduction after Lerdahl & Jackendoff 1983: nested spans (`tree_spans`) over the beats given or inferred
 (`pulse`), a head in each by preference (`tree_heads`), the tree that follows (`tree_grow`), its depths (`tree_levels`),
-and what has been decided by hand (`tree_decided`). The figures of the surface come from `figures`.
+and what has been decided by hand (`tree_decided`). The figures of the surface come from `figures` and, where other
+parts sound, from `figures_heard`.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from numpy.typing import NDArray
 from earloop.line import Columns, Line, Span
 from earloop.reading.decisions import NONE_DECIDED, Decisions
 from earloop.reading.figures import NAMES, Surface, find_figures, hosts_of
+from earloop.reading.figures_heard import hear_figures
+from earloop.reading.harmony_heard import harmony_heard
 from earloop.reading.neighbours import Neighbours, neighbours
 from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree, Tonic, Voice, Weights
@@ -105,7 +108,11 @@ def _heard(
     phrase = np.repeat(np.arange(len(phrases)), [len(span) for span in phrases])
     groups = Groups(phrase, stream_codes(voices), grace_hosts(line.columns, phrase))
     near = neighbours(groups.phrase, groups.voice, groups.leaf)
-    return pulse, groups, near, find_figures(line.columns, home.key, pulse, near, groups.leaf)
+    surface = find_figures(line.columns, home.key, pulse, near, groups.leaf)
+    heard = harmony_heard(line)
+    if heard is not None:
+        surface = hear_figures(surface, line.columns, pulse, near, groups.leaf, heard)
+    return pulse, groups, near, surface
 
 
 def decided_weights(grown: Grown, decided: Decisions = NONE_DECIDED) -> Weights:

@@ -59,6 +59,7 @@ def line_of(
     fifths = page.fifths
     if fifths is not None and (page.move_steps or page.move_semitones):
         fifths = _moved_fifths(fifths, page)
+    others = _others(page, bars, beside, gathered.sounds)
     return Line(
         tones=tones,
         title=title,
@@ -69,9 +70,16 @@ def line_of(
         mode=page.mode,
         tempo=page.tempo,
         spelled=page.spelled,
-        notes=(*notes, *page.notes, *_sentences(gathered, page)),
-        others=_others(page, bars, beside, gathered.sounds),
+        notes=(*notes, *page.notes, *_sentences(gathered, page), *_of_harmony(others, beside)),
+        others=others,
     )
+
+
+def _of_harmony(others: Sequence[OtherTone], beside: Sequence[PartPage]) -> list[str]:
+    if not others:
+        return []
+    which = "other parts" if beside else "other tones of its page"
+    return [f"The {which} are heard as its harmony."]
 
 
 def _others(

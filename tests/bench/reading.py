@@ -17,7 +17,7 @@ import time
 import warnings
 from collections.abc import Callable
 
-from earloop.line import Line, Tone
+from earloop.line import Line, OtherTone, Tone
 from earloop.line.pitch import pitch_from_midi
 from earloop.reading import read
 
@@ -34,6 +34,16 @@ def wandering(size: int) -> Line:
         tones.append(Tone(at, length, pitch_from_midi(midi)))
         at += length + (0.5 if dice.random() < 0.03 else 0.0)
     return Line(tuple(tones))
+
+
+def accompanied(size: int) -> Line:
+    """The same melody over chords of four tones, as many of them as it has tones."""
+    line, dice = wandering(size), random.Random(size)
+    others = []
+    for tone in line.tones:
+        root = dice.choice((36, 41, 43, 45))
+        others += [OtherTone(tone.onset, tone.length, pitch_from_midi(root + above)) for above in (0, 7, 16, 24)]
+    return Line(line.tones, others=tuple(others))
 
 
 def seconds(work: Callable[[], object]) -> float:
@@ -53,6 +63,18 @@ def sizes() -> None:
         lines = iter([wandering(size) for _ in range(repeats)])
         took = middle(lambda lines=lines: read(next(lines)), repeats)
         print(f"reading {size:7,} tones: {took * 1000:9.1f} ms  ({took / size * 1e6:5.1f} µs a tone)")
+
+
+def with_other_parts() -> None:
+    for size, repeats in zip(SIZES, (15, 3, 1), strict=True):
+        alone, both = [], []
+        for _ in range(repeats):
+            for took, line in ((alone, wandering(size)), (both, accompanied(size))):
+                took.append(seconds(lambda line=line: read(line)))
+        print(
+            f"reading {size:7,} tones with {4 * size:,} others: {1000 * min(both):9.1f} ms,"
+            f" {min(both) / min(alone):.2f} times the line alone (best of {repeats})"
+        )
 
 
 def memory() -> None:
@@ -119,6 +141,7 @@ def _estimated(notes):  # type: ignore[no-untyped-def]
 
 def main() -> None:
     sizes()
+    with_other_parts()
     memory()
     beside_others()
     print(f"(this process at the end: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB)")

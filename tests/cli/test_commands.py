@@ -7,10 +7,12 @@ import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from listening_port import ListeningPort
 
+from earloop.cli.batch import answer
 from earloop.cli.commands import main
 from earloop.screen.keys import BY_ID
 from earloop.session.remembered import remember, remembered
@@ -162,6 +164,34 @@ def test_batch_answers_every_row_and_names_bad_ones() -> None:
     assert {"phrase_ends", "tonic", "weights", "lines", "degrees", "figures"} <= set(answers[0])
     assert answers[4]["degrees"] == ["3"]
     assert answers[4]["tonic"]["pc"] == 2
+
+
+def test_a_batch_row_may_say_what_sounds_with_the_line() -> None:
+    """A third C-E filled over C major passes; over D minor with the bass moved the same tone belongs to its chord."""
+    tones = [
+        {"onset": k / 2, "length": (1, 1, 2, 4)[k] / 2, "midi": midi, "spelling": name}
+        for k, (midi, name) in enumerate(((72, "C5"), (74, "D5"), (76, "E5")))
+    ]
+    held = [{"onset": 0, "length": 3, "midi": midi} for midi in (48, 64, 67)]
+    moved = [
+        {"onset": at, "length": 0.5, "midi": midi} for at, keys in ((0, (48, 64)), (0.5, (50, 65))) for midi in keys
+    ]
+    row = {"tones": tones, "meter": {"beats": 4, "unit": 4}, "key": {"fifths": 0, "mode": "major"}}
+    named = [columns(json.dumps({**row, "others": others}))["figures"][1] for others in (held, moved)]
+    assert named == ["passing", "structural"]
+    assert columns(json.dumps({**row, "others": held[::-1]})) == columns(json.dumps({**row, "others": held}))
+    for bad, words in (
+        ([{"onset": 0, "length": -1, "midi": 60}], "out of range"),
+        ([{"onset": 0, "length": 1, "midi": 61, "spelling": "C4"}], "is not MIDI key 61"),
+        ([{"onset": 0, "midi": 60}], "lacks 'length'"),
+        ({"onset": 0}, "others must be a list"),
+    ):
+        assert words in columns(json.dumps({**row, "others": bad}))["error"]
+
+
+def columns(row: str) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(answer(row)[0])
+    return found
 
 
 def test_batch_on_two_processes_gives_the_same_in_the_same_order() -> None:

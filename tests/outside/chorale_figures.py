@@ -17,6 +17,7 @@ from __future__ import annotations
 import hashlib
 import re
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -50,7 +51,7 @@ class Chorale:
     """The soprano alone, with `passing`, `neighbor`, `other`, `chord` or `arguable` for each tone.
 
     `voices` are all four, soprano first, on the line's own time; `fits` is the share of their tones struck on a quarter
-    that belong to the chord of that moment.
+    that belong to the chord of that moment. `chords` are the numerals' on the line's time, `score` is the score's file.
     """
 
     name: str
@@ -58,6 +59,8 @@ class Chorale:
     truth: tuple[str, ...]
     voices: Voices
     fits: float
+    chords: tuple[Chord, ...]
+    score: Path
 
 
 def chorales(half: str) -> list[Chorale]:
@@ -88,15 +91,16 @@ def _chorale(path: Path) -> Chorale:
     from music21 import converter, corpus
 
     analysis = converter.parse(path, format="romanText", forceSource=True, storePickle=False)
-    score = corpus.parse(score_name(path.read_text(encoding="utf-8")), forceSource=True)
-    line, voices = four_voices(score)
+    found = corpus.getWork(score_name(path.read_text(encoding="utf-8")))
+    score = Path(found[0] if isinstance(found, list) else found)
+    line, voices = four_voices(converter.parse(score, forceSource=True, storePickle=False))
     assert line.meter
     first = line.meter.first_downbeat
     keys = [[chord.moved(first, up) for chord in _chords(analysis)] for up in range(12)]
     chords = max(keys, key=lambda own: share_on_beats(voices, own, first))
     fits = share_on_beats(voices, chords, first)
-    truth = tuple(_figure(line, chords, i) for i in range(len(line)))
-    return Chorale(path.stem, line, truth, voices, fits)
+    truth = tuple(label(line, chords, i) for i in range(len(line)))
+    return Chorale(path.stem, line, truth, voices, fits, tuple(chords), score)
 
 
 def four_voices(score: Any) -> tuple[Line, Voices]:
@@ -154,14 +158,14 @@ def share_on_beats(voices: Voices, chords: list[Chord], first: float) -> float:
     )
 
 
-def chord_at(chords: list[Chord], at: float) -> Chord | None:
+def chord_at(chords: Sequence[Chord], at: float) -> Chord | None:
     """The chord in force; none before the first."""
     k = bisect_right(chords, at + 1e-3, key=lambda chord: chord.at)
     return chords[k - 1] if k else None
 
 
-def _figure(line: Line, chords: list[Chord], i: int) -> str:
-    """What the labels make of one tone of the soprano."""
+def label(line: Line, chords: Sequence[Chord], i: int) -> str:
+    """What the labels make of one tone of a voice."""
     tones, own = line.tones, line[i].midi % 12
     chord = chord_at(chords, tones[i].onset)
     inner = 0 < i < len(tones) - 1
@@ -175,7 +179,7 @@ def _figure(line: Line, chords: list[Chord], i: int) -> str:
     return "passing" if come == go else "neighbor"
 
 
-def _only_a_seventh(chords: list[Chord], chord: Chord, onset: float, own: int) -> bool:
+def _only_a_seventh(chords: Sequence[Chord], chord: Chord, onset: float, own: int) -> bool:
     """Whether the numeral changes at the tone, and by nothing but this tone as its seventh."""
     last = chord_at(chords, chord.at - 0.01)
     if last is None or abs(chord.at - onset) > 1e-3:
