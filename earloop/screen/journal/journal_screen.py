@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from types import ModuleType
 from typing import ClassVar
 
@@ -11,7 +11,6 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -19,13 +18,17 @@ from earloop.journal import Happening, Journal, JournalError
 from earloop.journal.moment import today
 from earloop.journal.place import journal_path
 from earloop.screen.background import in_background
+from earloop.screen.drawn_once import DrawnOnce
 from earloop.screen.journal.views import VIEWS, Noted
 from earloop.screen.signs import Signs
 from earloop.session.session import Session
 
 
-class JournalScreen(Screen[None]):
-    """`plain` leaves the plots out: the tables then carry bars of their own."""
+class JournalScreen(DrawnOnce[None]):
+    """`plain` leaves the plots out: the tables then carry bars of their own.
+
+    `there` is called when all has been found.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(str(number), f"view({number - 1})", view.title, show=False) for number, view in enumerate(VIEWS, 1)),
@@ -37,8 +40,11 @@ class JournalScreen(Screen[None]):
         Binding("q,J,escape,ctrl+c", "dismiss(None)", "back", show=False),
     ]
 
-    def __init__(self, session: Session, title: str, signs: Signs, plain: bool) -> None:
+    def __init__(
+        self, session: Session, title: str, signs: Signs, plain: bool, there: Callable[[], object] = lambda: None
+    ) -> None:
         super().__init__()
+        self.there = there
         self.session, self.heading, self.signs, self.plain = session, title, signs, plain
         self.phrase = session.phrase
         self.place = 0
@@ -56,10 +62,16 @@ class JournalScreen(Screen[None]):
     def on_mount(self) -> None:
         self.query_one("#journal-title", Static).update(f"Journal {self.signs.dot} {self.heading}")
         self.query_one(VerticalScroll).focus()
-        self.run_worker(self._load(), group="journal", exclusive=True)
+        self.run_worker(self._come_up(), group="journal", exclusive=True)
 
     def _keys(self) -> str:
         return self.signs.words("1-4 {left} {right} view  n p phrase  a one phrase or all  {up} {down} scroll  q back")
+
+    async def _come_up(self) -> None:
+        try:
+            await self._load()
+        finally:
+            self.there()
 
     async def _load(self) -> None:
         diary = self.session.practising.diary

@@ -68,7 +68,7 @@ class Coaching(Correcting):
         if self.session is not None and self.opened is not None:
             title = self.opened.card.title or self.session.practising.title
             plain = self.app.has_class("plain")
-            self.app.push_screen(JournalScreen(self.session, title, self.signs, plain))
+            self.app.push_screen(JournalScreen(self.session, title, self.signs, plain, hold_picture(self.app)))
 
     def _lesson(self, session: Session) -> Lesson:
         """The plan under way; another one where none is, or the player has gone on to another phrase."""
