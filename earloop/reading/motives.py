@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import groupby, pairwise
-from math import exp
 
 import numpy as np
 
@@ -16,6 +15,8 @@ from earloop.line import Line, Span
 from earloop.line.counted import counted
 from earloop.reading.motive_runs import runs
 from earloop.reading.motive_shapes import Place, Shapes, shapes_of
+from earloop.reading.motive_smallest import in_small_units
+from earloop.reading.motive_sure import LEAST_SURE, is_exact, sureness
 from earloop.reading.motive_units import Found, answers
 from earloop.reading.record import Motive, Reading
 
@@ -33,31 +34,28 @@ _WORDS = {
     "extended": "comes again with more added",
 }
 
-MOST_SURE = 0.95
-"""No answer is said to be surer: on made cases nearly all are right, on real music too little is read by hand."""
-RUN_AT_FOUR, RUN_SLOPE = -0.48, 1.79
-"""Log-odds that a moved run is no chance, at four agreements, and what each more adds.
-
-Fitted on made motives of three to eight tones among chance tones and among wandering melodies. What keeps to the line's
-groups, comes back at its own pitch or is mirrored was right in 99 of 100 of them, whatever its length.
-"""
-
 
 def find_motives(line: Line, phrases: tuple[Span, ...], gestures: tuple[Span, ...]) -> tuple[Motive, ...]:
     """Appearances of motives in order. A motive is named once it is answered; its model is the first appearance."""
+    shapes, found = answers_in(line, phrases, gestures)
+    return _named(line, shapes, found)
+
+
+def answers_in(line: Line, phrases: tuple[Span, ...], gestures: tuple[Span, ...]) -> tuple[Shapes, list[Found]]:
+    """Every answer to a motive, also such as is likelier chance, in places among the line's full tones."""
     shapes = shapes_of(line.columns)
     free = np.ones(len(shapes.tones), dtype=np.bool_)
     found: list[Found] = []
-    for units in _levels(shapes, phrases, gestures):
-        for answer in answers(shapes, units):
+    levels = [list(answers(shapes, units)) for units in _levels(shapes, phrases, gestures)]
+    for level in in_small_units(shapes, levels):
+        for answer in level:
             first, last = answer.place
             if free[first : last + 1].all():
                 free[first : last + 1] = False
                 found.append(answer)
     for model in {answer.model for answer in found}:
         free[model[0] : model[1] + 1] = False
-    loose = list(runs(shapes, free))
-    return _named(line, shapes, found + loose, {run.place for run in loose})
+    return shapes, found + list(runs(shapes, free))
 
 
 def why_motive(reading: Reading, motive: Motive) -> str:
@@ -84,26 +82,32 @@ def _levels(shapes: Shapes, phrases: tuple[Span, ...], gestures: tuple[Span, ...
     return out
 
 
-def _named(line: Line, shapes: Shapes, found: list[Found], loose: set[Place]) -> tuple[Motive, ...]:
-    """Give every model a letter in the order of first appearance, and every answer its model's; `loose` are runs."""
-    models = sorted({answer.model for answer in found})
+def _named(line: Line, shapes: Shapes, found: list[Found]) -> tuple[Motive, ...]:
+    """Give every model a letter in the order of first appearance, and its answers that are no mere chance the same."""
+    exact = {answer: is_exact(shapes, answer) for answer in found}
+    sure = {answer: sureness(shapes, answer, exact[answer]) for answer in found}
+    told = [answer for answer in found if sure[answer] >= LEAST_SURE]
+    models = sorted({answer.model for answer in told})
     names = {model: _letter(k) for k, model in enumerate(models)}
     out = [
         Motive(names[model], span, span, "new", 0, True, 1.0)
         for model in models
         for span in (_span(line, shapes, model),)
     ]
-    for answer in found:
+    for answer in told:
         span, model = _span(line, shapes, answer.place), _span(line, shapes, answer.model)
-        exact = _exact(shapes, answer)
-        sure = _sure(shapes, answer) if answer.place in loose else MOST_SURE
-        out.append(Motive(names[answer.model], span, model, answer.treatment, answer.steps, exact, sure))
+        known = exact[answer], sure[answer]
+        out.append(Motive(names[answer.model], span, model, answer.treatment, answer.steps, *known))
     out.sort(key=lambda motive: (motive.span.first, -motive.span.last, motive.treatment != "new"))
     return _sequences(line, out)
 
 
 def _sequences(line: Line, motives: list[Motive]) -> tuple[Motive, ...]:
-    """Call transposed statements a sequence that follow one another at once by the same step, or by a step or third."""
+    """Call transposed statements a sequence that follow one another at once a step apart, or thrice by one interval.
+
+    A sequence goes on; two statements a third or more apart may as well be a call and its answer (common practice, no
+    source).
+    """
     out = {id(motive): motive for motive in motives}
     ordered = sorted(motives, key=lambda motive: (motive.name, motive.span.first))
     for _, group in groupby(ordered, key=lambda motive: motive.name):
@@ -113,7 +117,7 @@ def _sequences(line: Line, motives: list[Motive]) -> tuple[Motive, ...]:
         ]
         for k, move in enumerate(moves):
             again = (k and moves[k - 1] == move) or (k + 1 < len(moves) and moves[k + 1] == move)
-            if move and own[k + 1].treatment == "transposed" and (again or abs(move) <= 2):
+            if move and own[k + 1].treatment == "transposed" and (again or abs(move) <= 1):
                 out[id(own[k + 1])] = replace(own[k + 1], treatment="sequence")
     return tuple(out[id(motive)] for motive in motives)
 
@@ -121,29 +125,6 @@ def _sequences(line: Line, motives: list[Motive]) -> tuple[Motive, ...]:
 def _follows(line: Line, earlier: Motive, later: Motive) -> bool:
     kinds = ("new", "repeated", "transposed")
     return later.span.first == earlier.span.last + 1 and earlier.treatment in kinds and later.treatment in kinds
-
-
-def _exact(shapes: Shapes, answer: Found) -> bool:
-    """Whether semitones agree as well as steps."""
-    (first, last), (start, stop) = answer.place, answer.model
-    if last - first != stop - start:
-        return False
-    midi = shapes.keys
-    own = [b - a for a, b in pairwise(midi[first : last + 1])]
-    model = [b - a for a, b in pairwise(midi[start : stop + 1])]
-    if answer.treatment in ("inverted", "retrograde"):
-        model = [-step for step in model]
-    return own == (model[::-1] if answer.treatment == "retrograde" else model)
-
-
-def _sure(shapes: Shapes, answer: Found) -> float:
-    """How far a run is from chance: every step and every change of time that agrees says so."""
-    if answer.treatment not in ("transposed", "augmented", "diminished"):
-        return MOST_SURE
-    first, last = answer.place
-    uneven = sum(abs(b / a - 1) > 0.04 for a, b in pairwise(shapes.times[first:last]))
-    odds = RUN_AT_FOUR + RUN_SLOPE * (last - first + uneven - 4)
-    return round(min(MOST_SURE, 1 / (1 + exp(-odds))), 3)
 
 
 def _span(line: Line, shapes: Shapes, place: Place) -> Span:

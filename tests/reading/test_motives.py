@@ -143,6 +143,54 @@ def test_two_motives_get_two_names_in_order_and_why_is_a_sentence() -> None:
     assert all(sentence.endswith(".") and sentence.count(".") == 1 for sentence in words)
 
 
+STATEMENT: Made = [(35, 0.5), (37, 0.5), (36, 1.5), (35, 0.5)]
+
+
+def moved(steps: int, motive: Made = STATEMENT) -> Made:
+    return [(height + steps, time) for height, time in motive]
+
+
+def test_phrases_made_of_one_gesture_are_told_by_the_gesture() -> None:
+    """The motive is the smallest thing that is used again (Schoenberg, Fundamentals of Musical Composition, ch. 3)."""
+    line, spans = joined([STATEMENT, moved(1), moved(4), moved(5)])
+    phrases = (Span(0, 7), Span(8, 15))
+    found = find_motives(line, phrases, spans)
+    assert [(m.name, m.span, m.steps) for m in found] == [
+        ("a", span, k) for span, k in zip(spans, (0, 1, 4, 5), strict=True)
+    ]
+    line, spans = joined([STATEMENT, moved(1), STATEMENT, moved(1)])
+    found = find_motives(line, phrases, spans)
+    assert (phrases[1], phrases[0], "repeated") in [(m.span, m.model, m.treatment) for m in found]
+
+
+def test_a_statement_of_a_sequence_ends_where_it_is_like_the_others() -> None:
+    """A long tone after the last statement of a sequence belongs to none (common practice, no source)."""
+    line, spans = joined([STATEMENT, moved(1), [*moved(2), (41, 3.0)]])
+    assert [(m.span.last, m.treatment) for m in find(line, spans)][1:] == [(7, "sequence"), (11, "sequence")]
+
+
+def test_a_pair_a_third_apart_is_no_sequence_but_three_are() -> None:
+    """A sequence goes on (common practice, no source)."""
+    line, spans = joined([STATEMENT, moved(2), filler(random.Random(3), 6)])
+    assert [m.treatment for m in find(line, spans)] == ["new", "transposed"]
+    line, spans = joined([STATEMENT, moved(2), moved(4)])
+    assert [m.treatment for m in find(line, spans)] == ["new", "sequence", "sequence"]
+
+
+def test_the_more_tones_agree_the_surer_and_the_more_came_before_the_less() -> None:
+    """Likeness by chance halves with every tone that must agree, and doubles with the places where it may be found."""
+    motive = made_motive(random.Random(7))
+    assert len(motive) >= 5
+    sure = []
+    for size, between in ((3, 5), (4, 5), (5, 5), (5, 60)):
+        part = motive[:size]
+        line, spans = joined([part, filler(random.Random(2), between), moved(3, part)])
+        sure += [m.sure for m in find(line, spans) if m.span == spans[2]]
+    assert len(sure) == 4
+    assert sure[0] < sure[1] < sure[2]
+    assert sure[3] < sure[2]
+
+
 def test_transposing_the_line_changes_nothing() -> None:
     """Law 1."""
     for seed in range(20):
