@@ -215,9 +215,9 @@ class TreeOf:
     trees: tuple[HandTree, ...]
 
 
-def trees() -> Iterator[TreeOf]:
-    """The passages whose time-span trees were read by hand, all sets."""
-    for path in sorted((ROOT / "tests" / "records" / "trees").glob("*.toml")):
+def trees(folder: str = "") -> Iterator[TreeOf]:
+    """The passages whose time-span trees were read by hand; those in `further` are for measuring only."""
+    for path in sorted((ROOT / "tests" / "records" / "trees" / folder).glob("*.toml")):
         for row in tomllib.loads(path.read_text(encoding="utf-8"))["passage"]:
             measures = {name: row.get(name) for name in ("first_measure", "last_measure", "tune")}
             line = load_line(CORPUS / row["score"], **measures)

@@ -4,7 +4,8 @@
 
 How often the tone that governs outweighs the tone it governs (governs), and how many heads of measures and of half
 measures are among as many heaviest tones; with the meter given and without, the line alone and with what sounds with
-it in its score; beside interval times beat, interval alone, and the other reader's tree. Then how often the
+it in its score; beside interval times beat, interval alone, and the other reader's tree. The same on 42 further
+passages, read once, to which nothing is fitted. Then how often the
 tree is right that a tone hangs on another, by how sure it says to be.
 """
 
@@ -87,6 +88,10 @@ def main() -> None:
             for name in JUDGES:
                 row(name, [(weights[name][p.name], p.line, p.trees[reader]) for p in own])
             row("the other reader", [(tree_weights(p.line, p.trees[1 - reader]), p.line, p.trees[reader]) for p in own])
+    further = list(trees("further"))
+    print(f"further, {len(further)} passages, one reader each")
+    for name, judge in JUDGES.items():
+        row(name, [(judge(p.line), p.line, p.trees[0]) for p in further])
     for name, metered in (("meter given", True), ("no meter", False)):
         print(f"how sure that one tone hangs on another, both readers, {name}")
         lines = [(p, alone(p.line) if metered else replace(alone(p.line), meters=())) for p in every]
