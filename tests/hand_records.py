@@ -109,8 +109,16 @@ class Passage:
     major: bool
 
 
-FOLDERS = {"first": "", "second": "second", "third": "third", "fourth": "fourth", "fifth": "fifth", "sixth": "sixth"}
-"""Rules are made with the first four sets and the sixth; the fifth is for measuring only."""
+FOLDERS = {
+    "first": "",
+    "second": "second",
+    "third": "third",
+    "fourth": "fourth",
+    "fifth": "fifth",
+    "sixth": "sixth",
+    "seventh": "seventh",
+}
+"""Rules are made with the first four sets and the sixth; the fifth and the seventh are for measuring only."""
 
 
 def passages(folder: str = "") -> Iterator[Passage]:
