@@ -49,7 +49,9 @@ class _Last:
 
 
 def harmony_heard(line: Line) -> HarmonyHeard | None:
-    """What sounds with the line, or None where it is alone. Takes time in proportion to the tones of all parts.
+    """What sounds with the line, or None where it is alone.
+
+    Takes time in proportion to the tones of all parts and to how many pitches they have, however long they last.
 
     Found once for the line at hand.
     """
@@ -64,38 +66,28 @@ def harmony_heard(line: Line) -> HarmonyHeard | None:
 
 
 def _heard(line: Line) -> HarmonyHeard:
+    """By counting: of one pitch so many sound at a moment as have begun by then and not ended."""
     size = len(line)
     onset = line.columns.onset
     end = np.maximum(onset + line.columns.length, onset + 2 * _SAME)
     start = np.array([tone.onset for tone in line.others])
-    stop = np.array([tone.end for tone in line.others])
+    stop = np.maximum(np.array([tone.end for tone in line.others]), start + 2 * _SAME)
     midi = np.array([tone.pitch.midi for tone in line.others], dtype=np.int64)
-    # A grace note's end falls behind nothing: it stands at its main tone's onset.
-    first = np.searchsorted(np.maximum.accumulate(end), start + _SAME)
-    last = np.searchsorted(onset, stop - _SAME)
-    counts = np.maximum(last - first, 0)
-    other = np.repeat(np.arange(len(start)), counts)
-    tone = np.arange(len(other)) - np.repeat(np.cumsum(counts) - counts, counts) + np.repeat(first, counts)
-    together = end[tone] > start[other] + _SAME
-    other, tone = other[together], tone[together]
-    begun = start[other] <= onset[tone] + _SAME
-
-    def table(chosen: Flags) -> Flags:
-        found = np.zeros((size, 12), dtype=np.bool_)
-        found[tone[chosen], midi[other[chosen]] % 12] = True
-        return found
-
-    def lowest(chosen: Flags) -> Ints:
-        found = np.full(size, 128, dtype=np.int64)
-        np.minimum.at(found, tone[chosen], midi[other[chosen]])
-        return np.where(found < 128, found, -1)
-
-    lasting = stop[other] >= end[tone] - _SAME
-    return HarmonyHeard(
-        struck=table(begun & (start[other] >= onset[tone] - _SAME)),
-        at_onset=table(begun),
-        at_end=table(lasting),
-        during=table(np.ones(len(other), dtype=np.bool_)),
-        bass=lowest(begun),
-        bass_at_end=lowest(lasting),
-    )
+    struck, at_onset, at_end, during = (np.zeros((size, 12), dtype=np.bool_) for _ in range(4))
+    bass, bass_at_end = np.full(size, -1, dtype=np.int64), np.full(size, -1, dtype=np.int64)
+    for pitch in np.unique(midi):
+        own = midi == pitch
+        begun, over = np.sort(start[own]), np.sort(stop[own])
+        begun_at_onset = np.searchsorted(begun, onset + _SAME, "right")
+        over_at_onset = np.searchsorted(over, onset + _SAME, "right")
+        begun_at_end = np.searchsorted(begun, end - _SAME)
+        sounds = begun_at_onset > over_at_onset
+        lasts = begun_at_end > np.searchsorted(over, end - _SAME)
+        column = pitch % 12
+        struck[:, column] |= begun_at_onset > np.searchsorted(begun, onset - _SAME)
+        at_onset[:, column] |= sounds
+        at_end[:, column] |= lasts
+        during[:, column] |= begun_at_end > over_at_onset
+        bass[sounds & (bass < 0)] = pitch
+        bass_at_end[lasts & (bass_at_end < 0)] = pitch
+    return HarmonyHeard(struck, at_onset, at_end, during, bass, bass_at_end)

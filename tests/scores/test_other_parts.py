@@ -8,7 +8,7 @@ import music21
 import pytest
 from music21 import converter
 
-from earloop.line import Line
+from earloop.line import Line, OtherTone, Tone
 from earloop.reading.harmony_heard import harmony_heard
 from earloop.scores import load_line
 
@@ -109,3 +109,18 @@ def test_lower_tones_of_the_lines_own_chords_sound_with_it() -> None:
     others = {(round(t.onset, 4), t.pitch.midi) for t in piano.others}
     assert below
     assert all((round(onset, 4), midi) in others for onset, midi in below)
+
+
+def test_others_that_last_throughout_are_heard_in_every_tone() -> None:
+    """As many as the line has tones: each pair held in memory would be 400 million."""
+    count = 20_000
+    pitch = load_line(CORPUS / SCORES[0], part=1).tones[0].pitch
+    line = Line(
+        tones=tuple(Tone(float(k), 1.0, pitch) for k in range(count)),
+        others=tuple(OtherTone(0.0, float(count), pitch) for _ in range(count)),
+    )
+    heard = harmony_heard(line)
+    assert heard is not None
+    for table in (heard.at_onset, heard.at_end, heard.during):
+        assert table.sum(axis=1).tolist() == [1] * count
+    assert heard.struck.any(axis=1).tolist() == [True] + [False] * (count - 1)
