@@ -152,7 +152,7 @@ def test_while_it_sounds_the_session_leaves_the_player_alone() -> None:
 @pytest.mark.parametrize(
     ("others", "kind", "layer"),
     [
-        (Decisions(levels={4: 5}), "level", "skeleton"),
+        (Decisions(levels={3: 5}), "level", "skeleton"),
         (Decisions(bridges={7: True}), "bridge", "bridged"),
         (Decisions(phrase_ends={4: True}), "phrase", "ornamented"),
         (Decisions(decorates={2: 5}), "decorates", "held"),
