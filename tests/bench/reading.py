@@ -78,7 +78,7 @@ def with_other_parts() -> None:
 
 
 def memory() -> None:
-    """In a process of its own, so that nothing else counts."""
+    """In a process of its own, so that nothing else counts; started first, for it begins with the size of this one."""
     code = (
         "import resource; from tests.bench.reading import wandering; from earloop.reading import read;"
         "line = wandering(100_000); read(line);"
@@ -140,9 +140,9 @@ def _estimated(notes):  # type: ignore[no-untyped-def]
 
 
 def main() -> None:
+    memory()
     sizes()
     with_other_parts()
-    memory()
     beside_others()
     print(f"(this process at the end: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB)")
 
