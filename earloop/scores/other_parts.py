@@ -9,9 +9,6 @@ from fractions import Fraction
 from earloop.line import OtherTone, Pitch
 from earloop.scores.bars import Bar, Entry, PartPage
 
-_SAME = 1e-6
-"""Quarters. Onsets nearer than this are the same: they come from exact fractions."""
-
 
 @dataclass(slots=True)
 class _Held:
@@ -82,7 +79,7 @@ def _sound(entry: Entry, start: float, tones: list[_Held], tied: dict[int, _Held
     end = start + float(entry.length)
     for pitch in entry.pitches:
         held = tied.pop(pitch.midi, None)
-        if held is not None and abs(held.end - start) < _SAME:
+        if held is not None and same_onset(held.end) == same_onset(start):
             held.end = end
         else:
             held = _Held(start, end, pitch)
