@@ -69,20 +69,20 @@ def _moved(sets: Ints, by: int) -> Ints:
     return out
 
 
-def chance_outside(columns: Columns, pulse: Pulse, near: Neighbours, heard: HarmonyHeard) -> Floats:
-    """Each tone's chance of lying outside its chord; means nothing where no other part sounds."""
-    odds = sayings(columns, pulse, near, heard) @ np.array(tuple(SAYS.values()))
+def chance_outside(columns: Columns, pulse: Pulse, near: Neighbours, heard: HarmonyHeard, chord: Ints) -> Floats:
+    """Each tone's chance of lying outside its `chord`; means nothing where no other part sounds."""
+    odds = sayings(columns, pulse, near, heard, chord) @ np.array(tuple(SAYS.values()))
     return np.asarray(1.0 / (1.0 + np.exp(-odds)))
 
 
-def dissonant(columns: Columns, heard: HarmonyHeard) -> Flags:
+def dissonant(columns: Columns, chord: Ints) -> Flags:
     """Tones that make no triad, nor part of one, with the other parts' chord."""
-    return np.asarray(~IN_TRIAD[harmony_of(heard) | alone(columns.midi)])
+    return np.asarray(~IN_TRIAD[chord | alone(columns.midi)])
 
 
-def same_chord(columns: Columns, near: Neighbours, heard: HarmonyHeard) -> Flags:
+def same_chord(columns: Columns, near: Neighbours, chord: Ints) -> Flags:
     """Whether each tone and the one before it belong to one chord together with all that sounds with both."""
-    sets = harmony_of(heard) | alone(columns.midi)
+    sets = chord | alone(columns.midi)
     return np.asarray(IN_CHORD[sets | sets[near.before]])
 
 
@@ -108,20 +108,20 @@ def _held_strength(columns: Columns, pulse: Pulse) -> Floats:
         return np.asarray(np.log2(wide / pulse.bar))
 
 
-def sayings(columns: Columns, pulse: Pulse, near: Neighbours, heard: HarmonyHeard) -> Floats:
-    """Shape (tones, cues): what each cue has to say, in the order of `SAYS`."""
+def sayings(columns: Columns, pulse: Pulse, near: Neighbours, heard: HarmonyHeard, chord: Ints) -> Floats:
+    """Shape (tones, cues): what each cue has to say, in the order of `SAYS`; `chord` is `harmony_of` what is heard."""
     before, after = near.before, near.after
     height, midi = columns.height, columns.midi
     come, go = midi - midi[before], midi[after] - midi
     step_in, step_out = np.abs(height - height[before]) == 1, np.abs(height[after] - height) == 1
-    own, chord = alone(midi), harmony_of(heard)
+    own = alone(midi)
     whole, struck = chord | own, SIZE[set_of(heard.struck)]
     doubled = (chord & own) > 0
     consonant, seventh = IN_TRIAD[whole], IN_SEVENTH[whole]
     good = WHOLE_TRIAD[whole] | WHOLE_SEVENTH[whole]
     new_bass = (heard.bass >= 0) & heard.struck[np.arange(columns.size), heard.bass % 12]
     above = np.where(heard.bass >= 0, (midi - heard.bass) % 12, 0)
-    off = -pulse.strength > np.log2(pulse.bar / pulse.beat) + 0.1
+    off = pulse.off_beat
     next_fits = ~consonant & IN_TRIAD[chord | own[after]] & ~near.ends
     rows = (
         np.ones(columns.size),

@@ -20,7 +20,7 @@ _BITS = 1 << np.arange(12, dtype=np.int64)
 _SETS = np.arange(4096)
 
 
-def _turned(shapes: tuple[tuple[int, ...], ...]) -> Ints:
+def turned(shapes: tuple[tuple[int, ...], ...]) -> Ints:
     """The shapes on all twelve roots."""
     sets = [sum(1 << (root + above) % 12 for above in shape) for shape in shapes for root in range(12)]
     return np.array(sets, dtype=np.int64)
@@ -37,13 +37,14 @@ def _frozen(table: Flags) -> Flags:
 
 SIZE = np.array([number.bit_count() for number in range(4096)], dtype=np.int64)
 """How many pitch classes each set holds."""
-WHOLE_TRIAD = _frozen(np.isin(_SETS, _turned(_TRIADS)))
-IN_TRIAD = _frozen(_within(_turned(_TRIADS)))
+WHOLE_TRIAD = _frozen(np.isin(_SETS, turned(_TRIADS)))
+IN_TRIAD = _frozen(_within(turned(_TRIADS)))
 """Sets within one triad, such as a third or a lone tone."""
-WHOLE_SEVENTH = _frozen(np.isin(_SETS, _turned(_LEADING)))
-IN_SEVENTH = _frozen(_within(_turned(_LEADING)) & ~IN_TRIAD)
+WHOLE_SEVENTH = _frozen(np.isin(_SETS, turned(_LEADING)))
+IN_SEVENTH = _frozen(_within(turned(_LEADING)) & ~IN_TRIAD)
 """Sets within a dominant's or leading tone's seventh chord but within no triad."""
-IN_CHORD = _frozen(_within(_turned(_TRIADS + _LEADING + _OTHER)))
+IN_ANY_SEVENTH = _frozen(_within(turned(_LEADING + _OTHER)))
+IN_CHORD = _frozen(_within(turned(_TRIADS + _LEADING + _OTHER)))
 
 
 def set_of(rows: Flags) -> Ints:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Columns
-from earloop.reading.against_harmony import CUT, chance_outside, dissonant, held_over, same_chord
+from earloop.reading.against_harmony import CUT, chance_outside, dissonant, harmony_of, held_over, same_chord
 from earloop.reading.figures import NUMBER, Shape, Surface, double_neighbours, harmonic_pulse, shapes, weak_tones
 from earloop.reading.harmony_heard import HarmonyHeard
 from earloop.reading.neighbours import Neighbours
@@ -31,20 +31,20 @@ def hear_figures(
     alone: Surface, columns: Columns, pulse: Pulse, near: Neighbours, leaf: Ints, heard: HarmonyHeard
 ) -> Surface:
     """The surface that the line alone tells, told anew for every tone that other parts sound with."""
-    shape, counted = shapes(columns, near, leaf), harmonic_pulse(columns, pulse)
-    chance = np.where(heard.any, chance_outside(columns, counted, near, heard), 0.0)
+    shape, counted, chord = shapes(columns, near, leaf), harmonic_pulse(columns, pulse), harmony_of(heard)
+    chance = np.where(heard.any, chance_outside(columns, counted, near, heard, chord), 0.0)
     out = heard.any & (chance > CUT)
     held = heard.any & held_over(columns, pulse, near, heard)
     weak = weak_tones(columns, pulse, near)
     figure = np.full(columns.size, NUMBER["structural"])
     inside = weak & ~out
-    figure[inside & shape.leap_in & same_chord(columns, near, heard)] = NUMBER["arpeggiation"]
+    figure[inside & shape.leap_in & same_chord(columns, near, chord)] = NUMBER["arpeggiation"]
     figure[inside & (shape.come == 0) & ~near.begins & ~near.ends] = NUMBER["repetition"]
     _name(figure, out, held, shape, near, pulse)
     circling = double_neighbours(columns, near, counted.beat)
-    figure[circling & (out | dissonant(columns, heard))] = NUMBER["changing"]
+    figure[circling & (out | dissonant(columns, chord))] = NUMBER["changing"]
     told = heard.any & (leaf < 0)
-    return replace(alone, figure=np.where(told, figure, alone.figure), outside=alone.outside)
+    return replace(alone, figure=np.where(told, figure, alone.figure))
 
 
 def _name(figure: Ints, out: Flags, held: Flags, shape: Shape, near: Neighbours, pulse: Pulse) -> None:

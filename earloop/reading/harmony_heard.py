@@ -6,13 +6,13 @@ alone has no such evidence, and readers then go by what it implies (`implied.py`
 
 from __future__ import annotations
 
-import weakref
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Line
+from earloop.reading.line_at_hand import once_a_line
 
 Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
@@ -42,12 +42,7 @@ class HarmonyHeard:
         return np.asarray(self.during.any(axis=1), dtype=np.bool_)
 
 
-class _Last:
-    """The line that was asked about last, and what is heard with it: several readers ask in turn."""
-
-    found: tuple[weakref.ref[Line], HarmonyHeard] | None = None
-
-
+@once_a_line
 def harmony_heard(line: Line) -> HarmonyHeard | None:
     """What sounds with the line, or None where it is alone.
 
@@ -57,12 +52,7 @@ def harmony_heard(line: Line) -> HarmonyHeard | None:
     """
     if not line.others:
         return None
-    last = _Last.found
-    if last is not None and last[0]() is line:
-        return last[1]
-    heard = _heard(line)
-    _Last.found = weakref.ref(line), heard
-    return heard
+    return _heard(line)
 
 
 def _heard(line: Line) -> HarmonyHeard:

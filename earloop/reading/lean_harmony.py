@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Line
+from earloop.reading.chord_sets import IN_ANY_SEVENTH, alone, set_of, turned
 from earloop.reading.harmony_heard import HarmonyHeard, harmony_heard
 from earloop.reading.lean_cues import LONGER, UNLIKE, Cues
 
@@ -22,11 +23,11 @@ Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
 _TRIADS = ((0, 4, 7), (0, 3, 7), (0, 3, 6))
-_SEVENTHS = ((0, 4, 7, 10), (0, 3, 7, 10), (0, 3, 6, 10), (0, 3, 6, 9), (0, 4, 7, 11))
 _DISSONANT = (1, 2, 5, 6, 10, 11)
 """Semitones above the bass, octaves left out: seconds, the fourth, the tritone and sevenths."""
-_BITS = 1 << np.arange(12)
-_EVERY = 0xFFF
+_TRIAD_SETS = turned(_TRIADS)
+_FIFTHS = np.array([(root + 7) % 12 if kind[2] == 7 else -1 for kind in _TRIADS for root in range(12)])
+"""The fifth of each perfect triad: in the bass it makes a six-four, which is no consonance."""
 
 
 @dataclass(frozen=True)
@@ -60,16 +61,16 @@ def hear_leans(line: Line, cues: Cues) -> LeanHarmony | None:
     tone, goal = line.columns.midi[lean] % 12, line.columns.midi[release] % 12
     bass, ending = heard.bass[lean], heard.bass_at_end[last]
     first, later, after = (
-        _mask(table) for table in (heard.at_onset[lean], heard.at_end[last], heard.at_onset[release])
+        set_of(table) for table in (heard.at_onset[lean], heard.at_end[last], heard.at_onset[release])
     )
     off_bass, off_later = _off(tone, bass), _off(tone, ending)
-    ends, goes = (_with(later, tone), ending), (_with(after, goal), heard.bass[release])
+    ends, goes = (later | alone(tone), ending), (after | alone(goal), heard.bass[release])
     during = _during(heard, lean, last, tone)
     return LeanHarmony(
         off_bass=off_bass,
         bass_moved=off_later & ~off_bass,
-        no_chord=((first > 0) & ~_chord((_with(first, tone), bass))) | ((later > 0) & ~_chord(ends)),
-        triad=_triad((during, bass)) & np.isin(during, _MASKS[0]),
+        no_chord=((first > 0) & ~_chord((first | alone(tone), bass))) | ((later > 0) & ~_chord(ends)),
+        triad=_triad((during, bass)) & np.isin(during, _TRIAD_SETS),
         six_four=_six_four(heard, cues, last, tone, goal),
         release_triad=(after > 0) & _triad(goes),
         stressed=_stressed(cues),
@@ -106,46 +107,26 @@ def _stressed(cues: Cues) -> Flags:
     return np.asarray(weighty & reached)
 
 
-def _mask(flags: Flags) -> Ints:
-    """Twelve pitch classes as bits of a number."""
-    return np.asarray(flags @ _BITS, dtype=np.int64)
-
-
-def _with(mask: Ints, pc: Ints) -> Ints:
-    return np.asarray(mask | _BITS[pc])
-
-
 def _during(heard: HarmonyHeard, lean: Ints, last: Ints, tone: Ints) -> Ints:
     """All that sounds while the tone lasts, itself included."""
-    return _with(_mask(heard.during[lean] | heard.during[last]), tone)
+    return set_of(heard.during[lean] | heard.during[last]) | alone(tone)
 
 
 def _off(tone: Ints, bass: Ints) -> Flags:
     return np.asarray(np.isin((tone - bass) % 12, _DISSONANT) & (bass >= 0))
 
 
-def _shapes(kinds: tuple[tuple[int, ...], ...]) -> Ints:
-    """Each kind of chord on each root, as a mask."""
-    return np.array([sum(1 << (root + above) % 12 for above in kind) for kind in kinds for root in range(12)])
-
-
-_MASKS = _shapes(_TRIADS), _shapes(_SEVENTHS)
-_FIFTHS = np.array([(root + 7) % 12 if kind[2] == 7 else -1 for kind in _TRIADS for root in range(12)])
-"""The fifth of each perfect triad: in the bass it makes a six-four, which is no consonance."""
-
-
 def _triad(sounding: tuple[Ints, Ints]) -> Flags:
     """Whether what sounds, as (mask, bass), is part of a triad in root position or first inversion."""
     mask, bass = sounding
-    inside = (mask[:, None] & (_EVERY - _MASKS[0])) == 0
+    inside = (mask[:, None] & ~_TRIAD_SETS) == 0
     upright = (bass[:, None] % 12 != _FIFTHS) | (bass[:, None] < 0)
     return np.asarray((inside & upright).any(axis=1))
 
 
 def _chord(sounding: tuple[Ints, Ints]) -> Flags:
     """Whether what sounds is part of such a triad or of a seventh chord."""
-    inside = (sounding[0][:, None] & (_EVERY - _MASKS[1])) == 0
-    return np.asarray(_triad(sounding) | inside.any(axis=1))
+    return np.asarray(_triad(sounding) | IN_ANY_SEVENTH[sounding[0]])
 
 
 def _six_four(heard: HarmonyHeard, cues: Cues, last: Ints, tone: Ints, goal: Ints) -> Flags:
@@ -155,10 +136,10 @@ def _six_four(heard: HarmonyHeard, cues: Cues, last: Ints, tone: Ints, goal: Int
     after = np.where(after >= 0, after, heard.bass_at_end[last])
     stays = (bass >= 0) & (after >= 0) & (bass % 12 == after % 12)
     during = _during(heard, cues.lean, last, tone)
-    later = _with(_mask(heard.during[cues.release]), goal)
+    later = set_of(heard.during[cues.release]) | alone(goal)
 
     def has(mask: Ints, above: int) -> Flags:
-        return np.asarray(mask & _BITS[(bass + above) % 12] > 0)
+        return np.asarray((mask & alone(bass + above)) > 0)
 
     chord = has(during, 5) & ~has(during, 3) & ~has(during, 4) & ~has(later, 5)
     return np.asarray(stays & chord & np.isin((tone - bass) % 12, (5, 8, 9)))

@@ -40,8 +40,7 @@ def is_off_beat_step(columns: Columns, pulse: Pulse, near: Neighbours) -> Flags:
     """Tones approached and left by step, between the beats."""
     come = columns.midi - columns.midi[near.before]
     go = columns.midi[near.after] - columns.midi
-    off = -pulse.strength > np.log2(pulse.bar / pulse.beat) + 0.1
-    return np.asarray(off & (come * go != 0) & (np.abs(come) <= 2) & (np.abs(go) <= 2))
+    return np.asarray(pulse.off_beat & (come * go != 0) & (np.abs(come) <= 2) & (np.abs(go) <= 2))
 
 
 def sayings(columns: Columns, home: Key, pulse: Pulse, near: Neighbours, implied: Floats) -> Floats:

@@ -6,18 +6,19 @@ the strength of the widest beat it falls on. Without a meter the pulse is inferr
 
 from __future__ import annotations
 
-import weakref
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Line, Meter
+from earloop.reading.line_at_hand import once_a_line
 from earloop.reading.pulse_found import Way, find_meters
 from earloop.reading.pulse_ladder import counted_beat, ladder
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 _NEAR = 1e-3
 
@@ -46,24 +47,15 @@ class Pulse:
         """Length of the measure around each tone, in quarters."""
         return self.periods[:, -1]
 
+    @property
+    def off_beat(self) -> Flags:
+        """Tones that begin between the counted beats."""
+        return np.asarray(-self.strength > np.log2(self.bar / self.beat) + 0.1)
 
-class _Last:
-    """The line that was asked about last, and its pulse: several readers ask in turn, and again at every decision."""
 
-    found: tuple[weakref.ref[Line], Pulse] | None = None
-
-
+@once_a_line
 def find_pulse(line: Line) -> Pulse:
     """The beats of the score's meters, or inferred ones where it gives none. Found once for the line at hand."""
-    last = _Last.found
-    if last is not None and last[0]() is line:
-        return last[1]
-    pulse = _find(line)
-    _Last.found = weakref.ref(line), pulse
-    return pulse
-
-
-def _find(line: Line) -> Pulse:
     columns = line.columns
     meters = [(at, meter) for at, meter in line.meters if _counts(meter)]
     if meters:

@@ -24,7 +24,7 @@ from chorale_figures import counts
 from chorale_parts import DECORATING, Part, parts
 
 from earloop.reading import read
-from earloop.reading.against_harmony import SAYS, sayings
+from earloop.reading.against_harmony import SAYS, harmony_of, sayings
 from earloop.reading.figures import harmonic_pulse
 from earloop.reading.harmony_heard import harmony_heard
 from earloop.reading.neighbours import neighbours
@@ -45,7 +45,7 @@ def rows_of(part: Part) -> tuple[Floats, Floats, Flags]:
     near = neighbours(phrase, stream_codes(reading.voices), np.full(len(line), -1, dtype=np.int64))
     heard = harmony_heard(line)
     assert heard is not None
-    said = sayings(line.columns, harmonic_pulse(line.columns, find_pulse(line)), near, heard)
+    said = sayings(line.columns, harmonic_pulse(line.columns, find_pulse(line)), near, heard, harmony_of(heard))
     outside, moves = part.outside, np.abs(np.diff(line.columns.height)) == 1
     steps = np.append(False, moves) & np.append(moves, False)
     kept = heard.any & np.isfinite(outside)
