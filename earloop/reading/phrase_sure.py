@@ -3,17 +3,18 @@
 The second pass knows what it has found elsewhere in the line, and so talks itself into certainty, above all where
 phrases are of no one length. It is therefore weighed against the first pass, which knows nothing of that, and believed
 less where the line leaves much open and where its phrases are unequal: logistic calibration with the line's own state
-as a cue (Platt 1999 for the method).
+as a cue (Platt 1999 for the method). Where no even measure carries the line, what is said of the ends so found is drawn
+towards doubt (one slope, as temperature scaling: Guo et al. 2017) and never goes beyond what was found right there.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from earloop.line import Columns
+from earloop.line import Columns, Line
 from earloop.line.line import Flags, Floats, Ints
 from earloop.reading.phrase_chances import Chances
-from earloop.reading.phrase_coefficients import SURE_CUES
+from earloop.reading.phrase_coefficients import FREE_MOST, FREE_SLOPE, SURE_CUES
 
 EXPECTED_F1, EXPECTED_OF = 0.72, 10.0
 """What F1 is expected of a line before anything is known of it, and how many phrase ends that counts as much as."""
@@ -39,6 +40,17 @@ def believed(columns: Columns, chances: Chances, free: Flags, ends: Ints) -> Flo
     """The calibrated chance: of ends said to be 90 % sure, about nine in ten are right."""
     odds = sure_cues(columns, chances, free, ends) @ np.array(list(SURE_CUES.values()))
     return np.asarray(1 / (1 + np.exp(-np.clip(odds, -30.0, 30.0))))
+
+
+def said_of(line: Line, chance: Floats) -> Floats:
+    """What is said of ends by their calibrated chances: less where the line has no meter, or more than one."""
+    kinds = {(meter.beats, meter.unit) for _, meter in line.meters}
+    return chance if len(kinds) == 1 else said_freely(chance)
+
+
+def said_freely(chance: Floats, slope: float = FREE_SLOPE, most: float = FREE_MOST) -> Floats:
+    """The same in a line without an even measure: log odds times `slope`, and no more than `most`."""
+    return np.asarray(np.minimum(1 / (1 + np.exp(-slope * _odds(chance))), most))
 
 
 def threshold(chance: Floats) -> float:

@@ -11,7 +11,7 @@ from earloop.reading.phrase_chances import end_chances
 from earloop.reading.phrase_lengths import breath_of, breath_shares
 from earloop.reading.phrase_reasons import why_phrase_end
 from earloop.reading.phrase_signs import SIGN_SURE, guess_allowed, signs_of, slur_scores
-from earloop.reading.phrase_sure import believed, threshold
+from earloop.reading.phrase_sure import believed, said_of, threshold
 from earloop.reading.record import Tonic
 
 __all__ = ["find_phrases", "why_phrase_end"]
@@ -41,7 +41,7 @@ def find_phrases(
         chance = believed(line.columns, chances, allowed, at_first)
         least = threshold(np.where(allowed, chance, 0.0)[:-1])
     ends = chosen(chance, fixed, allowed, shares, least)
-    sure = np.where(wanted, 1.0, np.where(fixed, SIGN_SURE, chance))
+    sure = np.where(wanted, 1.0, np.where(fixed, SIGN_SURE, said_of(line, chance)))
     lasts = [*ends.tolist(), size - 1]
     firsts = [0, *(i + 1 for i in ends.tolist())]
     spans = tuple(Span(a, b) for a, b in zip(firsts, lasts, strict=True))

@@ -1,9 +1,10 @@
 """How sure phrase ends are said to be, fitted on folk songs and measured with each fifth of the tunes left out.
 
-    python -m tests.bench phrase_sure     the numbers in phrase_coefficients.SURE_CUES, and how often they are right
+    python -m tests.bench phrase_sure     SURE_CUES and FREE_SLOPE of phrase_coefficients, and how often they are right
 
-All tunes of the development half of the Essen songs (../shared/eval), no meter given, rests as given and closed up.
-A tune's two forms are always left out together. The passes' own coefficients saw part of those tunes.
+All tunes of the development half of the Essen songs (../shared/eval), rests as given and closed up. Ends are found
+without a meter, and said to be as sure as in a score that states the tune's meter, or that it has none. A tune's two
+forms are always left out together. The passes' own coefficients saw part of those tunes.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import product
 from zlib import crc32
 
 import numpy as np
@@ -20,13 +22,15 @@ from earloop.line.line import Flags, Floats
 from earloop.reading import phrase_coefficients as fitted
 from earloop.reading.phrase_chances import end_chances
 from earloop.reading.phrase_lengths import breath_of, breath_shares
-from earloop.reading.phrase_sure import sure_cues, threshold
+from earloop.reading.phrase_sure import said_freely, sure_cues, threshold
 from earloop.reading.phrases import AT_FIRST, chosen
 from earloop.reading.tonic import find_tonic
-from tests.bench.sureness import Said, scripts, table
+from tests.bench.bar_lines import printed
+from tests.bench.sureness import NEAR, SEED, Said, scripts, table
 
 FIFTHS = 5
 RIDGE = 3.0
+TUNE_DRAWS = 2000
 UNMETERED_COUNT = 5.0
 """How many metered tunes an unmetered one counts as in the fit: there are 95 of them, and 4,014 of the others."""
 
@@ -35,16 +39,27 @@ UNMETERED_COUNT = 5.0
 class Sung:
     """One form of a tune: its cues, which tones end a phrase, and what choosing among them needs."""
 
-    fifth: int
+    tune: str
     metered: bool
+    even: bool
     closed: bool
     cues: Floats
     truth: Flags
     shares: Floats
 
+    @property
+    def fifth(self) -> int:
+        return crc32(self.tune.encode()) % FIFTHS
+
+
+Weights = Callable[[Sung], Floats]
+Slopes = Callable[[Sung], float]
+"""What each song's ends are measured with; a slope is asked for where no even measure carries the song."""
+
 
 def forms() -> Iterable[Sung]:
     essen, own = scripts("essen"), scripts("phrases")
+    meters = printed(essen)
     for tune in essen.load("dev"):
         wanted = own.truth(tune["notes"])
         for closed in (False, True) if wanted else ():
@@ -55,7 +70,7 @@ def forms() -> Iterable[Sung]:
             ends = chosen(chances.second, ~free, free, shares, AT_FIRST)
             cues = sure_cues(line.columns, chances, free, ends)
             truth = np.isin(np.arange(size), list(wanted))
-            yield Sung(crc32(tune["id"].encode()) % FIFTHS, tune["metered"], closed, cues, truth, shares)
+            yield Sung(tune["id"], tune["metered"], meters[tune["id"]].even, closed, cues, truth, shares)
 
 
 def fit(songs: Iterable[Sung]) -> Floats:
@@ -83,33 +98,76 @@ def claims(song: Sung, weights: Floats) -> tuple[Said, int]:
     return [(float(chance[i]), bool(song.truth[i])) for i in ends], int(song.truth.sum() - song.truth[ends].sum())
 
 
-def measure(name: str, songs: list[Sung], weights_of: Callable[[Sung], Floats]) -> None:
-    rows = [claims(song, weights_of(song)) for song in songs]
-    said = [row for own, _ in rows for row in own]
-    hits, missed = sum(right for _, right in said), sum(number for _, number in rows)
+def fit_slope(songs: Iterable[Sung], weights_of: Weights) -> float:
+    """What the log odds of ends proposed are worth: logistic regression through the origin, by Newton's method."""
+    said = np.array([row for song in songs for row in claims(song, weights_of(song))[0]], dtype=np.float64)
+    odds, slope = np.log(said[:, 0] / (1 - said[:, 0])), 1.0
+    for _ in range(25):
+        chance = 1 / (1 + np.exp(-slope * odds))
+        slope += float(odds @ (said[:, 1] - chance) / (odds**2 @ (chance * (1 - chance))))
+    return slope
+
+
+def measure(name: str, songs: list[Sung], weights_of: Weights, slope_of: Slopes | None = None) -> None:
+    rows = []
+    missed = 0
+    for song in songs:
+        own, number = claims(song, weights_of(song))
+        if slope_of and own:
+            freely = said_freely(np.array([chance for chance, _ in own]), slope_of(song))
+            own = [(float(chance), right) for chance, (_, right) in zip(freely, own, strict=True)]
+        rows.append(own)
+        missed += number
+    said = [row for own in rows for row in own]
+    hits = sum(right for _, right in said)
     mean = np.mean([chance for chance, _ in said])
     print(f"  {name}: F1 {2 * hits / (len(said) + hits + missed):.3f}", end=", ")
     print(f"said {100 * mean:.1f} %, right {100 * hits / len(said):.1f} % of {len(said)}")
     table(said)
+    drawn_again([song.tune for song in songs], rows)
+
+
+def drawn_again(tunes: list[str], rows: list[Said]) -> None:
+    """How far the share of right ones about 90 % may be off, ends of one tune being alike: the tunes drawn again."""
+    which = np.unique(tunes, return_inverse=True)[1]
+    near = [[right for chance, right in own if NEAR[0] <= chance < NEAR[1]] for own in rows]
+    right, of = (np.bincount(which, [how(own) for own in near]) for how in (sum, len))
+    draws = np.random.default_rng(SEED).integers(0, len(of), (TUNE_DRAWS, len(of)))
+    low, high = np.percentile(100 * right[draws].sum(axis=1) / of[draws].sum(axis=1), [2.5, 97.5])
+    print(f"    about 90 %, tunes drawn again: {low:.1f} to {high:.1f} % right, 19 times in 20")
 
 
 def main() -> None:
     songs = list(forms())
+    free = [song for song in songs if not song.even]
     left_out = [fit(song for song in songs if song.fifth != fifth) for fifth in range(FIFTHS)]
-    groups = [(metered, closed) for metered in (True, False) for closed in (False, True)]
-    for title, weights_of in (
-        ("each fifth left out of the fit", lambda song: left_out[song.fifth]),
-        ("as it stands in phrase_coefficients", lambda song: np.array(list(fitted.SURE_CUES.values()))),
+
+    def without(song: Sung) -> Floats:
+        return left_out[song.fifth]
+
+    def shipped(_: Sung) -> Floats:
+        return np.array(list(fitted.SURE_CUES.values()))
+
+    slopes = [fit_slope((song for song in free if song.fifth != fifth), without) for fifth in range(FIFTHS)]
+    for title, weights_of, slope_of in (
+        ("each fifth left out of the fit", without, lambda song: slopes[song.fifth]),
+        ("as it stands in phrase_coefficients", shipped, lambda _: fitted.FREE_SLOPE),
     ):
         print(title)
-        for metered, closed in groups:
+        for metered, closed in product((True, False), (False, True)):
             own = [song for song in songs if (song.metered, song.closed) == (metered, closed)]
             name = f"{'metered' if metered else 'unmetered'}, rests {'closed up' if closed else 'given'}"
-            measure(name, own, weights_of)
-        measure("unmetered, both", [song for song in songs if not song.metered], weights_of)
+            measure(name, own, weights_of, None if metered else slope_of)
+        unmetered = [song for song in free if not song.metered]
+        measure("unmetered, both, by what metered ones are told", unmetered, weights_of)
+        measure("unmetered, both", unmetered, weights_of, slope_of)
+        uneven = [song for song in free if song.metered]
+        measure("bar lines at unequal distances, both, no meter told", uneven, weights_of, slope_of)
+        measure("these and the unmetered", free, weights_of, slope_of)
     print("fitted on all of them:")
     for name, value in zip(fitted.SURE_CUES, fit(songs), strict=True):
         print(f'    "{name}": {value:.3f},')
+    print(f"FREE_SLOPE = {fit_slope(free, without):.3f}")
 
 
 if __name__ == "__main__":

@@ -31,6 +31,7 @@ from earloop.line.line import Flags, Floats
 from earloop.reading import Decisions, read
 from earloop.reading.motives import find_motives
 from earloop.reading.voices import find_voices
+from tests.bench.bar_lines import printed
 from tests.bench.lean_fit import said_left_out
 from tests.reading.test_motives import Made, filler, joined, made_motive, treated
 
@@ -42,6 +43,8 @@ LINES, TUNES, MOTIVES = 320, 400, 150
 FULL = 30
 """Fewer proposals than this say nothing of a share."""
 TENTHS = ((0.0, 0.5), (0.5, 0.6), (0.6, 0.7), (0.7, 0.8), (0.8, 0.9), (0.9, 0.95), (0.95, 1.01))
+NEAR = (0.85, 0.95)
+"""What counts as said to be about 90 % sure."""
 DRAWS = 200
 """How often right and wrong are drawn by the word's own chances, to see what gap luck alone makes."""
 
@@ -56,15 +59,16 @@ def table(said: Said) -> None:
             chance, right = (100 * float(np.mean([row[k] for row in own])) for k in (0, 1))
             few = "" if len(own) >= FULL else "  (few)"
             print(f"    said {chance:5.1f} %  right {right:5.1f} %  of {len(own):6d}{few}")
-    near = [right for chance, right in said if 0.85 <= chance < 0.95]
+    near = [right for chance, right in said if NEAR[0] <= chance < NEAR[1]]
     if near:
         print(f"    said about 90 %: {100 * np.mean(near):.1f} % right of {len(near)}")
     if said:
         chances, rights = (np.array([row[k] for row in said], dtype=np.float64) for k in (0, 1))
         dice = np.random.default_rng(SEED)
-        luck = np.median([widest(chances, dice.random(len(said)) < chances) for _ in range(DRAWS)])
+        draws = [widest(chances, dice.random(len(said)) < chances) for _ in range(DRAWS)]
+        luck, most = np.percentile(draws, [50, 95])
         print(f"    widest gap where {FULL} or more were said: {widest(chances, rights):.1f} points", end="; ")
-        print(f"a true word would show {luck:.1f} by luck of so few")
+        print(f"a true word would show {luck:.1f} by luck of so few, {most:.1f} once in 20")
 
 
 def widest(said: Floats, right: Floats | Flags) -> float:
@@ -133,11 +137,14 @@ def links() -> None:
 def phrases() -> None:
     """What is shipped, by kind of tune; `phrase_sure` measures it with tunes left out of the fit."""
     essen, own = scripts("essen"), scripts("phrases")
+    meters = printed(essen)
     for metered, closed in product((True, False), (False, True)):
         said: Said = []
         for tune in own.sample("dev", TUNES, SEED):
             if tune["metered"] == metered:
-                reading = read(line_from({"tones": essen.tones(tune["notes"], closed)}))
+                beats, unit, _ = meters[tune["id"]]
+                meter = {"beats": beats, "unit": unit} if metered else None
+                reading = read(line_from({"tones": essen.tones(tune["notes"], closed), "meter": meter}))
                 ends = zip(reading.phrases[:-1], reading.phrase_sure[:-1], strict=True)
                 said += [(sure, span.last in own.truth(tune["notes"])) for span, sure in ends]
         print(f"  {'metered' if metered else 'unmetered'} tunes, rests {'closed up' if closed else 'given'}")

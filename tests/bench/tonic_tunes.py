@@ -70,7 +70,7 @@ def _tunes() -> Iterator[tuple[str, str, dict[str, Any], bool]]:
     for source in FIDDLE:
         seen = set()
         for path in sorted((Path(essen.folder()).parent / source).glob("*.abc")):
-            for head, body in _chunks(path.read_text(encoding="latin-1")):
+            for head, body in chunks(path.read_text(encoding="latin-1")):
                 tune = essen.parse(head, body)
                 if tune is None or len(tune["notes"]) < 8:
                     continue
@@ -82,7 +82,7 @@ def _tunes() -> Iterator[tuple[str, str, dict[str, Any], bool]]:
                     yield source, name, tune, _number(name) % 2 == 0
 
 
-def _chunks(text: str) -> Iterator[tuple[dict[str, str], list[str]]]:
+def chunks(text: str) -> Iterator[tuple[dict[str, str], list[str]]]:
     """Head and body of each tune, without what the scripts don't read; a tune ends where its key changes."""
     for chunk in re.split(r"(?m)^(?=X:)", text)[1:]:
         head: dict[str, str] = {}

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from earloop.line import Line, Marks, Tone
+from earloop.line import Line, Marks, Meter, Tone
 from earloop.line.pitch import pitch_from_midi
 from earloop.reading.decisions import Decisions
 from earloop.reading.phrases import find_phrases, why_phrase_end
@@ -49,6 +49,17 @@ def test_phrases_that_start_alike_and_end_long_are_found() -> None:
     """Four spans of one time, each closed by a long tone, the third a plain repeat: nothing else to choose."""
     line = line_of(OPENING + ANSWER + OPENING + ANSWER, RHYTHM * 4)
     assert ends_of(line) == [6, 13, 20]
+
+
+def test_a_meter_that_holds_makes_ends_surer_not_other_ones() -> None:
+    """Time that runs evenly helps to hear where a phrase ends (common practice, no source); changing meters don't."""
+    free = line_of(OPENING + ANSWER + OPENING + ANSWER, RHYTHM * 4)
+    held = replace(free, meters=((0.0, Meter(4, 4)), (8.0, Meter(4, 4, 8.0))))
+    changing = replace(free, meters=((0.0, Meter(4, 4)), (8.0, Meter(3, 4, 8.0))))
+    (spans, unsure), (same, sure), (alike, changed) = (find_phrases(line, HOME) for line in (free, held, changing))
+    assert spans == same == alike
+    assert unsure == changed
+    assert all(0.5 < low < high for low, high in zip(unsure[:-1], sure[:-1], strict=True))
 
 
 def test_rests_divide() -> None:
