@@ -224,7 +224,7 @@ class TreeOf:
 
 
 def trees(folder: str = "") -> Iterator[TreeOf]:
-    """The passages whose time-span trees were read by hand; those in `further` are for measuring only."""
+    """The passages whose time-span trees were read by hand; those in `further` were read once each."""
     for path in sorted((ROOT / "tests" / "records" / "trees" / folder).glob("*.toml")):
         for row in tomllib.loads(path.read_text(encoding="utf-8"))["passage"]:
             measures = {name: row.get(name) for name in ("first_measure", "last_measure", "tune")}

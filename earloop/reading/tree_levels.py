@@ -17,9 +17,9 @@ SHARES = (0.75, 0.5, 0.33, 0.2, 0.1)
 """The share of tones a depth aims to keep, from depth 1 on, in a line of eighths."""
 
 
-def weights_of(tree: Tree, score: Floats) -> Floats:
-    """Weights 0..1 that never exceed the parent's: the height in the tree, then the preference inside a height."""
-    return (tree.height + shares_below(score)) / (int(tree.height.max()) + 1)
+def weights_of(tree: Tree, across: Floats) -> Floats:
+    """Weights 0..1 that never exceed the parent's: the height in the tree, then `across` inside a height."""
+    return (tree.height + shares_below(across)) / (int(tree.height.max()) + 1)
 
 
 def shares_below(values: Floats) -> Floats:

@@ -23,9 +23,10 @@ from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree, Tonic, Voice, Weights
 from earloop.reading.streams import stream_codes
 from earloop.reading.tree_chances import expected_reach
+from earloop.reading.tree_cues import head_cues, stability
 from earloop.reading.tree_decided import settle
 from earloop.reading.tree_grow import Groups, Tree, grow, rehang_ornaments
-from earloop.reading.tree_heads import find_goals, head_cues, head_scores, phrase_scores, place_scores, stability
+from earloop.reading.tree_heads import across_scores, find_goals, head_scores, phrase_scores, place_scores
 from earloop.reading.tree_levels import (
     heard_as_one,
     levels_of,
@@ -133,13 +134,14 @@ def _grown(
     degrees: tuple[Degree, ...],
 ) -> tuple[Floats, Tree, Floats, Ints]:
     """Each tone's preference, the tree, its weights, and the tones that stay to the end."""
-    score = head_scores(head_cues(columns, pulse, near, surface, degrees))
+    cues = head_cues(columns, pulse, near, surface, degrees)
+    score, across = head_scores(cues), across_scores(cues)
     reach = None
     if pulse.ways:
         far = expected_reach(columns.length, pulse, groups, score - place_scores(pulse), stable)
-        reach = 2.4 * shares_below(far) + 1.6 * shares_below(score)
+        reach = 2.4 * shares_below(far) + 1.6 * shares_below(across)
     tree, keep = _tree(columns, pulse, groups, score, stable, reach)
-    return score, tree, weights_of(tree, score) if reach is None else reaches_of(tree, reach), keep
+    return score, tree, weights_of(tree, across) if reach is None else reaches_of(tree, reach), keep
 
 
 def _grown_as_one(

@@ -12,7 +12,7 @@ are also among as many tones of greatest interval times beat. Then, of the tones
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -63,17 +63,22 @@ def unmetered(line: Line) -> Floats:
 
 
 def by_hand(weigh: Callable[[Line], Floats]) -> str:
+    """`shared` of what any value of each tone finds."""
+    return shared({passage.name: weigh(passage.line) for passage in read_by_hand()})
+
+
+def shared(weights: Mapping[str, Floats]) -> str:
     """Share of the tones heading a measure, and of those heading at least half of one, among as many heaviest ones."""
     out = []
     for signs in ("X", "Xx"):
-        shared = total = 0
+        found = total = 0
         for passage in read_by_hand():
-            weight = weigh(passage.line)
+            weight = weights[passage.name]
             known = [i for i, sign in enumerate(passage.signs) if sign]
             wanted = {i for i in known if passage.signs[i] in signs}
             best = sorted(known, key=lambda i: -weight[i])[: len(wanted)]
-            shared, total = shared + len(wanted & set(best)), total + len(wanted)
-        out.append(f"{shared / total:.3f} of {total}")
+            found, total = found + len(wanted & set(best)), total + len(wanted)
+        out.append(f"{found / total:.3f} of {total}")
     return f"a measure {out[0]}, at least half {out[1]}"
 
 
