@@ -41,7 +41,7 @@ def key_chances(line: Line) -> Floats:
     scores = key_scores(evidence(line.columns, (line.whole,)), PROFILES)[0]
     scores[1] += MINOR_AGAINST_MAJOR
     if line.fifths is not None:
-        scores = scores + signature_scores(line.fifths, line.mode, int(line.columns.midi[-1]))
+        scores = scores + signature_scores(line.fifths, line.mode, int(line.columns.midi[-1]), len(line))
     chances = np.exp(scores - scores.max())
     return np.asarray(chances / chances.sum(), dtype=np.float64)
 

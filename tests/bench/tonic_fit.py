@@ -5,6 +5,8 @@
     python -m tests.bench tonic_fit balanced     minor tunes counting as much as major ones, fifths left out
     python -m tests.bench tonic_fit profiles     the tables of `tonic_profiles`, fitted on all
     python -m tests.bench tonic_fit -CUE …       left out in turn, without these cues
+    python -m tests.bench tonic_fit signature    left out in turn, under the tunes' key signatures: the costs of
+                                                 `tonic_signature` fitted beside what the tones say, and as shipped
 
 Maximum conditional likelihood over the 24 keys. Each mode has profiles of its own; a ridge penalty draws them to what
 both share, and that to nothing.
@@ -14,13 +16,15 @@ from __future__ import annotations
 
 import re
 import sys
+import zlib
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from earloop.reading.tonic_evidence import CUES, evidence
-from tests.bench.tonic_sure import Answer, show
+from earloop.reading.tonic_signature import BY_PLACE, shortness, signature_scores
+from tests.bench.tonic_sure import ALONE, home, show, told
 from tests.bench.tonic_tunes import Excerpt, excerpts
 
 Floats = NDArray[np.float64]
@@ -31,6 +35,8 @@ MINOR_COUNTS = 2.8
 """Pieces that people play are in minor more often than these tunes."""
 SHARED_RIDGE, OWN_RIDGE = 3.0, 6.0
 """Penalties on what both modes share and on what each has beside it."""
+WRONG_OF = 100, 3
+"""Of so many tunes so many are fitted under a signature that is not theirs."""
 DEGREE = (np.arange(12)[:, None] - np.arange(12)[None, :]) % 12
 """Degree of each pitch class (rows) above each tonic (columns)."""
 
@@ -96,14 +102,43 @@ def left_out(fit: Fit, fold: Ints, shown: Floats, key: Ints, weights: Floats) ->
     return chances
 
 
-def told(part: Excerpt, chances: Floats) -> Answer:
-    """What these chances of the 24 keys say."""
-    by_class = chances.reshape(2, 12).sum(axis=0)
-    order = np.argsort(-by_class)
-    last = int(part.line.columns.midi[-1])
-    first, second = ((last + int(order[k])) % 12 == part.tonic for k in (0, 1))
-    best, next_best = by_class[order[:2]]
-    return Answer(part, first, second, float(best - next_best), float(best))
+def signed(part: Excerpt) -> Floats:
+    """What the tune's signature says of the 24 keys, as shipped; no mode is stated."""
+    return signature_scores(part.fifths, "", int(part.line.columns.midi[-1]), len(part.line)).ravel()
+
+
+def costs(parts: list[Excerpt], chances: Floats, key: Ints, weights: Floats) -> None:
+    """Prints what each place under the signature costs in short and in long lines, as the tunes have it."""
+    places = [(third, place) for third, row in enumerate(BY_PLACE) for place in row]
+    kind = np.array([_kinds(part, places) for part in parts])
+    short = np.array([shortness(len(part.line)) for part in parts])[:, None]
+    said, which, count = np.log(chances + 1e-30), np.arange(len(parts)), len(places) + 1
+
+    def loss(vector: Floats) -> tuple[float, Floats]:
+        scores = said + vector[:count][kind] * short + vector[count:][kind] * (1 - short)
+        chance = np.exp(scores - scores.max(axis=1, keepdims=True))
+        chance /= chance.sum(axis=1, keepdims=True)
+        value = -(weights * np.log(chance[which, key] + 1e-30)).sum() + (vector**2).sum() / 2
+        chance[which, key] -= 1.0
+        chance *= weights[:, None]
+        slopes = [np.bincount(kind.ravel(), (chance * by).ravel(), count) for by in (short, 1 - short)]
+        return float(value), np.concatenate(slopes) + vector
+
+    found = minimize(loss, np.zeros(2 * count), jac=True, method="L-BFGS-B").x.reshape(2, count)
+    print("costs in short and in long lines, by mode and fifths above the signature's major tonic:")
+    for name, pair in zip((*places, "elsewhere"), (found - found[:, :1]).T, strict=True):
+        print(f"  {name}: ({pair[0]:.2f}, {pair[1]:.2f})")
+
+
+def _kinds(part: Excerpt, places: list[tuple[int, int]]) -> Ints:
+    """Which of the places, or none (their number), each of the 24 keys is under the signature."""
+    number = zlib.crc32(part.tune.encode())
+    wrong = number % WRONG_OF[0] < WRONG_OF[1]
+    fifths = part.fifths + ((-3, -2, -1, 1, 2, 3)[number // WRONG_OF[0] % 6] if wrong else 0)
+    kinds, last = np.full((2, 12), len(places)), int(part.line.columns.midi[-1])
+    for k, (third, place) in enumerate(places):
+        kinds[third, (7 * (fifths + place) - last) % 12] = k
+    return kinds.ravel()
 
 
 def printed(fit: Fit) -> None:
@@ -124,7 +159,7 @@ def main() -> None:
     shown = np.stack(
         [evidence(part.line.columns, (part.line.whole,))[0, fit.rows].astype(np.float32) for part in parts]
     )
-    key = np.array([12 * part.minor + (part.tonic - int(part.line.columns.midi[-1])) % 12 for part in parts])
+    key = np.array([12 * part.minor + home(part) for part in parts])
     weights, minor = np.array([weight_of(part) for part in parts]), np.array([part.minor for part in parts])
     balance = weights[~minor].sum() / weights[minor].sum()
     weights[minor] *= balance if "balanced" in sys.argv else MINOR_COUNTS
@@ -136,7 +171,13 @@ def main() -> None:
     names = [collection(part) for part in parts] if "collections" in sys.argv else [part.fold for part in parts]
     fold = np.unique(names, return_inverse=True)[1]
     chances = left_out(fit, fold, shown, key, weights)
-    pairs = [(part, own) for part, own in zip(parts, chances, strict=True) if part.scope not in ("other", "half")]
+    if "signature" in sys.argv:
+        costs(parts, chances, key, weights)
+        chances *= np.exp(np.stack([signed(part) for part in parts]))
+        chances /= chances.sum(axis=1, keepdims=True)
+    pairs = [(part, own) for part, own in zip(parts, chances, strict=True) if part.scope in ALONE]
+    alike = np.log(weights[~minor].sum() / weights[minor].sum())
+    print(f"as likely beforehand as major, minor would be given {alike:.2f}")
     print(f"{len(fit.vector)} numbers, each of {fold.max() + 1} parts of the tunes left out in turn")
     print("folk songs")
     show(told(part, own) for part, own in pairs if part.source == "essen")

@@ -2,7 +2,8 @@
 
 The development half of the Essen folk songs without the Chinese ones (K: is not their final), read by the open-data
 scripts beside the project, and three collections of fiddle tunes in music21's corpus, read by the same scripts; half
-of the latter is only judged, never fitted. Nothing of them is kept.
+of the latter is only judged, never fitted. Nothing of them is kept. Fiddle tunes have their printed key signature; the
+folk songs' encoding writes a tonic and every accidental, so theirs is the one that needs the fewest.
 """
 
 from __future__ import annotations
@@ -26,11 +27,15 @@ FIDDLE = ("airdsAirs", "oneills1850", "ryansMammoth")
 SCOPES = ("whole", "first", "middle", "last", "other", "half")
 """`other` are up to two inner phrases beside the middle one, `half` the first half of the phrases."""
 FOLDS = 5
+_SCALE = (0, 2, 4, 5, 7, 9, 11)
 
 
 @dataclass(frozen=True)
 class Excerpt:
-    """A tune or a part of it. `tonic` is a pitch class; `minor` says that its lowered third takes more time."""
+    """A tune or a part of it. `tonic` is a pitch class; `minor` says that its lowered third takes more time.
+
+    `fifths` is the tune's signature; `line` itself is as a score would be read that has none.
+    """
 
     tune: str
     source: str
@@ -38,6 +43,7 @@ class Excerpt:
     line: Line
     tonic: int
     minor: bool
+    fifths: int
     fitted: bool
 
     @property
@@ -74,6 +80,7 @@ def _tunes() -> Iterator[tuple[str, str, dict[str, Any], bool]]:
                 tune = essen.parse(head, body)
                 if tune is None or len(tune["notes"]) < 8:
                     continue
+                tune["fifths"] = sum(essen.signature(head["K"])[1].values())
                 keys = [note[2] for note in tune["notes"]]
                 shape = tuple(b - a for a, b in pairwise(keys))
                 name = f"{source}/{path.name}:{head['X']}"
@@ -113,6 +120,8 @@ def _parts(source: str, name: str, tune: dict[str, Any], fitted: bool) -> Iterat
     above = [0.0] * 12
     for _, length, midi, _ in notes:
         above[(midi - tonic) % 12] += length
+    minor = above[3] > above[4]
+    fifths = tune["fifths"] if "fifths" in tune else _fewest(notes, tonic, minor)
     rows = sorted({note[3] for note in notes})
     middle = rows[len(rows) // 2]
     cut = {"whole": [rows]}
@@ -127,4 +136,16 @@ def _parts(source: str, name: str, tune: dict[str, Any], fitted: bool) -> Iterat
             if len(held) >= 3:
                 tones = tuple(Tone(at - held[0][0], long, pitch_from_midi(midi)) for at, long, midi, _ in held)
                 line = Line(tones, spelled=False)
-                yield Excerpt(name, source, scope, line, tonic, above[3] > above[4], fitted)
+                yield Excerpt(name, source, scope, line, tonic, minor, fifths, fitted)
+
+
+def _fewest(notes: list[list[float]], tonic: int, minor: bool) -> int:
+    """The signature under which the fewest notes need an accidental; of several the nearest to the tonic's scale."""
+    home = 7 * tonic - (3 if minor else 0)
+
+    def cost(fifths: int) -> tuple[int, int, int]:
+        outside = sum((note[2] - 7 * fifths) % 12 not in _SCALE for note in notes)
+        away = min((fifths - home) % 12, (home - fifths) % 12)
+        return outside, away, abs(fifths)
+
+    return min(range(-6, 7), key=cost)

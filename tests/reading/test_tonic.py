@@ -103,13 +103,24 @@ def test_a_signature_decides_where_the_tones_leave_it_open():
     assert find_tonic(c_major).key == Key(0, "major"), "a wrong signature does not outshout a clear line"
 
 
+@pytest.mark.parametrize("size", [1, 12, 80, 5000])
 @pytest.mark.parametrize(
     ("mode", "tonic"), [("major", 0), ("minor", 9), ("dorian", 2), ("mixolydian", 7), ("phrygian", 4), ("lydian", 5)]
 )
-def test_a_stated_mode_names_its_own_final_best(mode, tonic):
+def test_a_stated_mode_names_its_own_final_best(mode, tonic, size):
     """No sharps or flats: C Ionian, A Aeolian, D Dorian, G Mixolydian, E Phrygian, F Lydian (any handbook)."""
-    scores = signature_scores(0, mode, 60)
+    scores = signature_scores(0, mode, 60, size)
     assert int(scores.max(axis=0).argmax()) == tonic
+
+
+def test_stated_minor_leaves_room_for_modes_with_a_minor_third():
+    """Without sharps or flats Dorian D and Phrygian E have the minor third, F Lydian and G Mixolydian haven't."""
+    stated, silent = (signature_scores(0, mode, 60, 12) for mode in ("minor", ""))
+    assert int(stated.max(axis=0).argmax()) == 9
+    gained = stated - silent
+    assert gained[1, 2] > 0
+    assert gained[1, 4] > 0
+    assert not gained[0].any()
 
 
 def test_the_parts_of_a_line_show_what_each_shows_alone():
