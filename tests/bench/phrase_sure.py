@@ -1,35 +1,43 @@
 """How sure phrase ends are said to be, fitted on folk songs and measured with each fifth of the tunes left out.
 
     python -m tests.bench phrase_sure     SURE_CUES and FREE_SLOPE of phrase_coefficients, and how often they are right
+    python -m tests.bench phrase_sure chorales   what is shipped, on music that no number of it was fitted to
 
 All tunes of the development half of the Essen songs (../shared/eval), rests as given and closed up. Ends are found
 without a meter, and said to be as sure as in a score that states the tune's meter, or that it has none. A tune's two
-forms are always left out together. The passes' own coefficients saw part of those tunes.
+forms are always left out together. The passes' own coefficients saw part of those tunes. The
+chorales are the sopranos of music21's corpus without their fermatas, which say where a phrase ends.
 """
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
+from pathlib import Path
 from zlib import crc32
 
 import numpy as np
+from music21 import corpus
 
 from earloop.cli.batch import line_from
+from earloop.line import Line, Marks
 from earloop.line.line import Flags, Floats
 from earloop.reading import phrase_coefficients as fitted
 from earloop.reading.phrase_chances import end_chances
 from earloop.reading.phrase_lengths import breath_of, breath_shares
 from earloop.reading.phrase_sure import said_freely, sure_cues, threshold
-from earloop.reading.phrases import AT_FIRST, chosen
+from earloop.reading.phrases import AT_FIRST, chosen, find_phrases
 from earloop.reading.tonic import find_tonic
+from earloop.scores import ScoreError, load_line
 from tests.bench.bar_lines import printed
 from tests.bench.sureness import NEAR, SEED, Said, scripts, table
 
 FIFTHS = 5
 RIDGE = 3.0
+FERMATAS = 3
+"""A chorale has as many, or more."""
 TUNE_DRAWS = 2000
 UNMETERED_COUNT = 5.0
 """How many metered tunes an unmetered one counts as in the fit: there are 95 of them, and 4,014 of the others."""
@@ -137,7 +145,47 @@ def drawn_again(tunes: list[str], rows: list[Said]) -> None:
     print(f"    about 90 %, tunes drawn again: {low:.1f} to {high:.1f} % right, 19 times in 20")
 
 
+def sopranos() -> Iterable[tuple[str, Line, Flags]]:
+    """The chorales' sopranos without any sign of the page, and on which tones a fermata stood."""
+    for path in sorted(Path(str(path)) for path in corpus.getComposer("bach")):
+        try:
+            line = load_line(path)
+        except ScoreError:
+            continue
+        held = np.array([tone.marks.fermata for tone in line.tones])
+        if held.sum() >= FERMATAS:
+            tones = tuple(replace(tone, marks=Marks()) for tone in line.tones)
+            yield path.name, replace(line, tones=tones, others=()), held
+
+
+def chorales() -> None:
+    found = list(sopranos())
+    print(f"{len(found)} chorale sopranos without their fermatas, as shipped")
+    for closed, told in product((False, True), (True, False)):
+        rows, wanted = [], 0
+        for _, soprano, held in found:
+            line = closed_up(soprano) if closed else soprano
+            spans, sure = find_phrases(line if told else replace(line, meters=()), find_tonic(line))
+            rows.append([(chance, bool(held[span.last])) for span, chance in zip(spans[:-1], sure[:-1], strict=True)])
+            wanted += int(held[:-1].sum())
+        said = [row for own in rows for row in own]
+        hits = sum(right for _, right in said)
+        print(f"  rests {'closed up' if closed else 'given'}, meter {'told' if told else 'not told'}: ", end="")
+        print(f"F1 {2 * hits / (len(said) + wanted):.3f}")
+        table(said)
+        drawn_again([name for name, *_ in found], rows)
+
+
+def closed_up(line: Line) -> Line:
+    """The line without its rests."""
+    starts = np.append(0.0, np.cumsum([tone.length for tone in line.tones]))
+    return replace(line, tones=tuple(replace(t, onset=float(at)) for t, at in zip(line.tones, starts, strict=False)))
+
+
 def main() -> None:
+    if "chorales" in sys.argv:
+        chorales()
+        return
     songs = list(forms())
     free = [song for song in songs if not song.even]
     left_out = [fit(song for song in songs if song.fifth != fifth) for fifth in range(FIFTHS)]
