@@ -98,9 +98,13 @@ def _leans(rows: list[dict[str, str]], starts: list[int]) -> set[tuple[int, int]
 
 @dataclass(frozen=True)
 class Passage:
-    """A passage of public-domain music with its leans by hand; `arguable` ones count neither as right nor as wrong."""
+    """A passage of public-domain music with its leans by hand; `arguable` ones count neither as right nor as wrong.
+
+    `work` is what the passage is from: all movements of a quartet are one work.
+    """
 
     name: str
+    work: str
     line: Line
     key: Key
     tones: list[str]
@@ -118,7 +122,7 @@ FOLDERS = {
     "sixth": "sixth",
     "seventh": "seventh",
 }
-"""Rules are made with the first four sets and the sixth; the fifth and the seventh are for measuring only."""
+"""Rules are made with all of them but the fifth, which is for measuring only."""
 
 
 def passages(folder: str = "") -> Iterator[Passage]:
@@ -140,6 +144,7 @@ def passages(folder: str = "") -> Iterator[Passage]:
         key = key_of(row["key"])
         yield Passage(
             path.stem,
+            _work(row),
             line,
             key,
             row["tones"].split(),
@@ -147,6 +152,12 @@ def passages(folder: str = "") -> Iterator[Passage]:
             _pairs(row.get("arguable", [])),
             key.mode == "major",
         )
+
+
+def _work(row: dict[str, Any]) -> str:
+    """The folder of a work in movements, else its score, with the number of the tune."""
+    score = str(row["score"])
+    return score.rpartition("/")[0] if "movement" in score else f"{score} {row.get('tune', '')}".strip()
 
 
 def _pairs(rows: list[dict[str, Any]]) -> set[tuple[int, int]]:

