@@ -32,6 +32,9 @@ PLACE, FREE, FREE_SHARE = 1.0, 0.1, 0.15
 FAR, FAR_LEAST, FAR_SHARE = 0.7, 0.3, 1.0
 """What a tone far from its place costs at most: nothing up to FREE seconds and FREE_SHARE of the time to its nearer
 neighbour; all of it FAR seconds beyond, sooner where the neighbours lie close: FAR_SHARE of that time."""
+NEARLY = 0.2
+"""What it costs at FREE, growing with the square of the time: of two ways that explain the pitches alike, the steadier
+time is the likelier one."""
 BRIEF = 0.5
 """What a tone of no length costs; from half the length it should have it costs nothing."""
 SPREAD = 0.5
@@ -60,16 +63,24 @@ def folded(cents: Floats) -> Floats:
     return result
 
 
-def align(meant: Floats, sung: Floats, starts: Floats, lengths: Floats, places: Floats | None = None) -> Alignment:
+def align(
+    meant: Floats,
+    sung: Floats,
+    starts: Floats,
+    lengths: Floats,
+    places: Floats | None = None,
+    through: bool = True,
+) -> Alignment:
     """`meant` and `sung` in fractional keys; `starts` and `lengths` of the sung in seconds.
 
-    `places` (2 × layer) says in seconds when each tone comes and when half of it is over.
+    `places` (2 × layer) says in seconds when each tone comes and when half of it is over. Without `through` no tone is
+    held through a repeated one.
     """
     n, m = len(meant), len(sung)
     off = folded(100 * (sung[None, :] - meant[:, None])) / 100
     runs = _Runs(off, starts, lengths, places)
     extra = EXTRA * np.interp(lengths, EXTRA_LENGTHS, EXTRA_SHARES)
-    again = np.append(False, meant[1:] == meant[:-1]) if n else np.zeros(0, dtype=bool)
+    again = np.append(False, (meant[1:] == meant[:-1]) & through) if n else np.zeros(0, dtype=bool)
     total = np.full((n + 1, m + 1), np.inf)
     came = np.zeros((n + 1, m + 1), dtype=np.int64)
     """0 extra, -1 missed, -2 held through, k > 0: answered by the last k pieces."""
@@ -122,6 +133,7 @@ class _Runs:
             place, half = self.places
             late = np.abs(self.starts[None, begun] - place[:, None])
             cost += PLACE * np.clip((late - self.free[:, None]) / self.far[:, None], 0.0, 1.0)
+            cost += NEARLY * np.minimum(late / self.free[:, None], 1.0) ** 2
             share = (self.ends[j - 1] - self.starts[begun])[None, :] / np.maximum(half - place, 0.02)[:, None]
             cost += BRIEF * np.clip(1 - share, 0.0, 1.0)
             # A tone held through must still be sounding well into the repeated tone.

@@ -13,8 +13,8 @@ from typing import Literal
 import numpy as np
 
 from earloop.hearing.alignment import Alignment, align, folded
-from earloop.hearing.own_time import own_time, whole_time
 from earloop.hearing.pitch_track import HOP, Floats
+from earloop.hearing.settling import SHORTEST_EXTRA, Take, TimeMeant, settled
 from earloop.hearing.swing import centre, take_swing
 from earloop.hearing.tones_sung import SungTone
 from earloop.layers import Layer
@@ -29,8 +29,6 @@ TOLERANCE = 50.0
 ATTEMPT = 75.0
 NEAR = 150.0
 """Tones this near to the one meant tell the drift and the tuning; farther ones are other tones."""
-SHORTEST_EXTRA = 0.15
-"""Seconds: what is shorter is a slide or a grace of the voice, not a tone too many."""
 SAME_TIME = 1e-6
 """Quarters."""
 LEAST_DRIFT = 15.0
@@ -86,7 +84,9 @@ def compare(
     time = _time_meant(reading, layer, asked)
     midi = np.array([tone.midi for tone in sung])
     offset = _reference(meant, sung) if relative and sung else 0.0
-    found, place = _aligned(meant, midi - offset / 100, sung, time)
+    starts, lengths = np.array([tone.onset for tone in sung]), np.array([tone.length for tone in sung])
+    best = settled(meant, Take(midi - offset / 100, starts, lengths), time)
+    found, place = best.found, best.places
     heard = _answered(found, sung)
     cents = np.array(
         [
@@ -119,17 +119,7 @@ def compare(
     return Comparison(tuple(tones), extra, round(drift, 1), round(offset, 1))
 
 
-@dataclass(frozen=True, slots=True)
-class _Meant:
-    """The proportions asked for: when each tone comes and is half over (2 × tones, quarters as performed), when the
-    last one is over, and the places of the tones before which one may breathe."""
-
-    moments: Floats
-    end: float
-    breaths: Floats
-
-
-def _time_meant(reading: Reading, layer: Layer, asked: list[int]) -> _Meant:
+def _time_meant(reading: Reading, layer: Layer, asked: list[int]) -> TimeMeant:
     """Fermatas and breaths stretch as they are heard; after them, and between phrases, one may breathe for longer."""
     tones = timed(reading, layer).tones
     onsets, lengths = np.array([tones[i].onset for i in asked]), np.array([tones[i].length for i in asked])
@@ -137,42 +127,7 @@ def _time_meant(reading: Reading, layer: Layer, asked: list[int]) -> _Meant:
     phrase = np.searchsorted([span.first for span in reading.phrases], [tones[i].source for i in asked], side="right")
     breaths: Floats = 1.0 + np.flatnonzero((np.diff(stretched) > SAME_TIME) | (np.diff(phrase) > 0)).astype(np.float64)
     end = float(onsets[-1] + lengths[-1]) if len(asked) else 0.0
-    return _Meant(np.stack([onsets, onsets + lengths / 2]), end, breaths)
-
-
-def _aligned(meant: Floats, midi: Floats, sung: tuple[SungTone, ...], time: _Meant) -> tuple[Alignment, Floats | None]:
-    """The cheapest of two: where pitch alone tells the pace first, and where the whole of the take does."""
-    starts, lengths = np.array([tone.onset for tone in sung]), np.array([tone.length for tone in sung])
-    if not len(sung):
-        return align(meant, midi, starts, lengths), None
-    sounded = float(starts[0]), float(starts[-1] + lengths[-1])
-    best: tuple[Alignment, Floats | None] | None = None
-    for place in (None, whole_time(float(time.moments[0, 0]), time.end, time.moments, sounded)):
-        found = align(meant, midi, starts, lengths, place)
-        for _ in range(2):
-            own = _places(found, time, starts)
-            if own is None:
-                break
-            found = align(meant, midi, starts, lengths, own)
-        place = _places(found, time, starts)
-        if best is None or (place is not None and (best[1] is None or found.cost < best[0].cost)):
-            best = found, place
-    assert best is not None
-    return best
-
-
-def _places(found: Alignment, time: _Meant, starts: Floats) -> Floats | None:
-    """When each tone comes and is half over in the singer's own time; a tone held through tells nothing."""
-    own = [
-        (k, answer[0])
-        for k, answer in enumerate(found.answers)
-        if answer is not None and (k == 0 or found.answers[k - 1] != answer)
-    ]
-    index, first = np.array([k for k, _ in own], dtype=np.int64), np.array([j for _, j in own], dtype=np.int64)
-    every = np.arange(time.moments.shape[1], dtype=np.float64)
-    known = index.astype(np.float64), time.moments[0][index], starts[first]
-    come, half = (own_time(*known, every, at, time.breaths) for at in time.moments)
-    return None if come is None or half is None else np.stack([come, half])
+    return TimeMeant(np.stack([onsets, onsets + lengths / 2]), end, breaths)
 
 
 def _answered(found: Alignment, sung: tuple[SungTone, ...]) -> list[SungTone | None]:

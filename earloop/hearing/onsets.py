@@ -1,4 +1,4 @@
-"""When a tone begins: where its loudness rises, or else where its pitch is reached.
+"""When a tone begins: where its loudness rises, or else where its pitch is reached; and where it is let go.
 
 A frame of the pitch track looks at WINDOW of sound, and says a pitch as soon as a part of it that grows with the period
 is filled; so the first pitched frame is early where it is quiet around, late where the tone is low or in noise. What is
@@ -20,6 +20,11 @@ RISE = 8.0
 """Decibels that the loudness must rise by; else the pitch alone tells."""
 BELOW = 10.0
 """Decibels below its full strength at which a tone has begun; no lower than half-way up from what was before."""
+
+LATE = 15
+"""Frames whose mean power, up to the last, tells how strong a tone is when it is let go."""
+LET_GO, LONGEST = 3.0, 7
+"""Decibels below that from which on a tone is dying away, and frames that this takes at most."""
 
 
 def onset_of(track: PitchTrack, first: int, last: int, before: int) -> float:
@@ -49,3 +54,14 @@ def _risen(track: PitchTrack, first: int, last: int, before: int) -> float | Non
     # Of a tone that begins at once, the loudness of CLOSE seconds reaches the mark when this part of them is filled.
     filled = 10 ** ((mark - full) / 10)
     return float(track.time[begin + at] - HOP * (1 - share) + (0.5 - filled) * CLOSE)
+
+
+def let_go(track: PitchTrack, first: int, last: int) -> int:
+    """The frame from which on the tone of frames `first` to `last` - 1 only dies away: `last` where it doesn't.
+
+    What is left of it in a room, and what of the next tone comes into the frames there, tell its pitch no more.
+    """
+    loud = track.decibels[first:last]
+    power = np.mean(10 ** (loud[-LATE:] / 10))
+    sounding = np.flatnonzero(loud >= 10 * np.log10(power) - LET_GO)
+    return max(first + int(sounding[-1]) + 1, last - min(LONGEST, (last - first) // 3))

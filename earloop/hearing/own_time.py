@@ -16,20 +16,26 @@ AS_PERFORMED = 0.03
 
 
 def own_time(
-    index: Floats, onsets: Floats, starts: Floats, at_index: Floats, at: Floats, breaths: Floats
+    index: Floats,
+    onsets: Floats,
+    starts: Floats,
+    at_index: Floats,
+    at: Floats,
+    breaths: Floats,
+    reach: float = REACH,
 ) -> Floats | None:
     """When (seconds) the layer's moments `at` (quarters) come in the singer's own time; None with too few answers.
 
     `index`, `onsets` (quarters) and `starts` (seconds) are those of the answered tones, `at_index` the tone of each
     moment, `breaths` the tones before which one may breathe, rising. A line through the neighbouring answers, nearer
-    ones weighing more and the tone itself left out, so that time may stretch over a phrase while proportion still
-    counts.
+    ones weighing more (`reach` as REACH) and the tone itself left out, so that time may stretch over a phrase while
+    proportion still counts.
     """
     if len(index) < LEAST:
         return None
     more = np.append(0.0, np.cumsum(_breathed(index, onsets, starts, breaths)))
     moved = starts - more[np.searchsorted(breaths, index, side="right")]
-    weight = np.exp(-0.5 * ((index[None, :] - at_index[:, None]) / REACH) ** 2) * (index[None, :] != at_index[:, None])
+    weight = np.exp(-0.5 * ((index[None, :] - at_index[:, None]) / reach) ** 2) * (index[None, :] != at_index[:, None])
     come = _line_at(onsets, moved, weight + 1e-12, at)
     result: Floats = come + more[np.searchsorted(breaths, at_index, side="right")]
     return result

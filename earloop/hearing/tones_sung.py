@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from earloop.hearing.onsets import onset_of
+from earloop.hearing.onsets import let_go, onset_of
 from earloop.hearing.pitch_track import HOP, Floats, PitchTrack
 from earloop.hearing.swing import centre, take_swing
 
@@ -72,10 +72,14 @@ def tones_sung(track: PitchTrack) -> tuple[SungTone, ...]:
 
 
 def _from(onset: float, track: PitchTrack, first: int, last: int) -> Floats:
-    """The contour of frames `first` to `last` - 1, begun at the onset: unpitched until `first`, or cut."""
+    """The contour of frames `first` to `last` - 1, begun at the onset: unpitched until `first`, or cut.
+
+    Where the tone only dies away it is told as unpitched.
+    """
     early = round((float(track.time[first]) - HOP / 2 - onset) / HOP)
     unpitched = np.full(max(0, early), np.nan)
-    return np.concatenate([unpitched, track.midi[first + min(max(0, -early), (last - first) // 4) : last]])
+    begin, end = first + min(max(0, -early), (last - first) // 4), let_go(track, first, last)
+    return np.concatenate([unpitched, track.midi[begin:end], np.full(last - end, np.nan)])
 
 
 def _glides(midi: Floats) -> bool:

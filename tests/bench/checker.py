@@ -3,6 +3,7 @@
     python -m tests.bench checker                 the measured half: about 40 melodies a voice
     python -m tests.bench checker --short         a few melodies, under half a minute
     python -m tests.bench checker --half tuned    the phrases the checker was tuned with
+    python -m tests.bench checker --voices others six instruments that nothing was tuned with
 
 The measured half: even numbers of the phrase library, folk tunes and chorale melodies of music21's corpus
 (development half), each in a key, range and tempo of its own. Every melody is sung once right and twice with faults at
@@ -31,6 +32,7 @@ from tests.bench.checking.melodies import Melody
 from tests.bench.checking.singing import KINDS, Habits, Note
 
 VOICES = ("vowel", "choir", "flute", "oboe", "syllables")
+OTHERS = tuple(voices.OTHERS)
 NOISE = (None, 20.0, 10.0)
 SHORT = 0.125
 """Seconds: half a turn of the slowest vibrato sung here. What is shorter holds no pitch of its own under it."""
@@ -145,7 +147,7 @@ def main() -> None:
     words = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     words.add_argument("--half", choices=("tuned", "measured"), default="measured")
     words.add_argument("--melodies", type=int, default=40, help="melodies a voice")
-    words.add_argument("--voices", nargs="+", default=VOICES, choices=VOICES)
+    words.add_argument("--voices", nargs="+", default=VOICES, choices=(*VOICES, *OTHERS, "others"))
     words.add_argument("--seed", type=int, default=1)
     words.add_argument("--no-praat", action="store_true")
     words.add_argument("--short", action="store_true", help="six melodies, without Praat")
@@ -155,7 +157,8 @@ def main() -> None:
     lines = melodies.tuned() if chosen.half == "tuned" else melodies.measured(number // 4, number // 4)
     made = list(melodies.melodies(lines, number, chosen.seed))
     praat = not (chosen.no_praat or chosen.short)
-    rows, factor, core = measure(made, tuple(chosen.voices), praat, chosen.seed, _tell if chosen.errors else None)
+    names = tuple(name for asked in chosen.voices for name in (OTHERS if asked == "others" else (asked,)))
+    rows, factor, core = measure(made, names, praat, chosen.seed, _tell if chosen.errors else None)
     print(table(rows))
     print(f"from samples to verdicts: {factor:.0f} times real time by the clock, {core:.0f} by the core's time")
 

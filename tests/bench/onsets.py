@@ -29,7 +29,6 @@ ATTACK = 0.04
 BELOW = 10.0
 NEAR = 0.25
 SOUNDS = ("vowel", "cello", "bassoon", "choir")
-voices.PROGRAMS.update(cello=42, bassoon=70)
 
 
 def notes_of(lowest: int, parted: bool, length: float) -> list[Note]:

@@ -44,3 +44,16 @@ def test_a_tone_lasts_from_its_onset_to_its_end() -> None:
     for tone in tones:
         assert tone.length == pytest.approx(0.6 * SECOND, abs=0.08)
         assert len(tone.contour) * 0.01 == pytest.approx(tone.length, abs=0.011)
+
+
+def test_the_pitch_of_a_tone_is_not_told_by_what_dies_away() -> None:
+    """A steady tone falls by a semitone while it fades: at half its power, .7 of its strength, by .3 of one."""
+    rate = 16000
+    time = np.arange(round(0.75 * rate)) / rate
+    faded = np.clip((time - 0.6) / 0.06, 0, 1)
+    key = 57.0 - faded
+    loud = np.where(time < 0.1, 0.0, 1 - faded)
+    phase = 2 * np.pi * np.cumsum(440 * 2 ** ((key - 69) / 12)) / rate
+    (tone,) = tones_sung(pitch_track(loud * sum(np.sin(n * phase) / n for n in range(1, 8)) * 0.3))
+    known = np.array([pitch for pitch in tone.contour if not np.isnan(pitch)])
+    assert np.max(np.abs(known - 57.0)) < 0.3

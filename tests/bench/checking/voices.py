@@ -24,6 +24,12 @@ from tests.bench.checking.singing import Floats, Habits, Note, contour
 RATE = 16000
 SOUNDFONT = Path("/usr/share/sounds/sf2/FluidR3_GM.sf2")
 PROGRAMS = {"choir": 52, "flute": 73, "oboe": 68}
+OTHERS = {"oohs": 53, "strings": 48, "cello": 42, "clarinet": 71, "trumpet": 56, "bassoon": 70}
+"""Programs of General MIDI; nothing was tuned with the others."""
+LOW = ("choir", "oohs", "strings", "cello", "bassoon")
+"""Those that sound where men sing; the rest sound an octave higher."""
+RINGING = ("choir", *OTHERS)
+"""Those whose samples ring on under the next tone, for half a second: one singer or player has one tone at a time."""
 FORMANTS = ((730, 1090, 2440), (530, 1840, 2480), (270, 2290, 3010), (570, 840, 2410), (300, 870, 2240))
 SIZE = {"male": 1.0, "female": 1.17, "child": 1.3}
 SPEAKERS = {"male": "en+m3", "female": "en+f2", "child": "en+f4"}
@@ -114,19 +120,19 @@ class _Act:
 
 
 FADE = 0.06
-"""Seconds. The choir's samples ring on for half a second: of one singer, nothing sounds under the next tone."""
+"""Seconds in which a tone that would ring on ends."""
 
 
 def instrument(name: str, notes: list[Note], voice: str, ways: Habits) -> Floats:
     """Two channels in turn, so that a tone's end keeps its tuning; the wheel adds a light vibrato."""
-    up = 12 if name != "choir" and voice == "male" else 0
+    up = 12 if name not in LOW and voice == "male" else 0
     acts = []
     for k, note in enumerate(notes):
         key = round(note.midi) + up
         off = _out_of_tune(name, key, min(1.0, round(note.length, 1)))
         acts.append(_Act(note.onset, "on", k % 2, key, note.midi + up - key - off))
         acts.append(_Act(note.end, "off", k % 2, key))
-        if name == "choir":
+        if name in RINGING:
             acts.extend(_Act(note.end + at, "fade", k % 2, off=1 - at / FADE) for at in (0.0, 0.02, 0.04, FADE))
     sound = _played(name, [*sorted(acts, key=lambda act: act.at), _Act(notes[-1].end + 0.4, "end")], ways)
     return sound / max(1e-6, float(np.max(np.abs(sound)))) * 0.3
@@ -155,7 +161,7 @@ def _played(name: str, acts: list[_Act], ways: Habits) -> Floats:
     synth.system_reset()
     synth.get_samples(2 * RATE)
     for channel in (0, 1):
-        synth.program_select(channel, font, 0, PROGRAMS[name])
+        synth.program_select(channel, font, 0, (PROGRAMS | OTHERS)[name])
     out, now, bends = [], 0, {0: 0.0, 1: 0.0}
     width = ways.vibrato / 100 * 0.35
     for act in acts:
