@@ -68,10 +68,22 @@ def governs(weight: Sequence[float] | Floats, line: Line, tree: HandTree) -> tup
 
 def heads_among(weight: Sequence[float] | Floats, line: Line, tree: HandTree, part: float) -> tuple[int, int]:
     """Heads of measures (`part` 1) or of parts of them: how many are among as many heaviest tones of the line."""
-    heads = heads_of(line, tree, part)
+    return among_heaviest(weight, line, heads_of(line, tree, part))
+
+
+def among_heaviest(weight: Sequence[float] | Floats, line: Line, wanted: set[int]) -> tuple[int, int]:
+    """How many of them are among as many heaviest tones of the line."""
     full = [i for i in range(len(line)) if not line[i].grace]
-    best = sorted(full, key=lambda i: -weight[i])[: len(heads)]
-    return len(heads & set(best)), len(heads)
+    best = sorted(full, key=lambda i: -weight[i])[: len(wanted)]
+    return len(wanted & set(best)), len(wanted)
+
+
+def heads_by_time(line: Line, tree: HandTree, part: float) -> set[int]:
+    """The tones that stand for a measure's time or more (`part` 1), or for such a part of it."""
+    meter = line.meter
+    assert meter is not None
+    time = _time_of(line, tree)
+    return {i for i in range(len(line)) if not line[i].grace and time[i] >= part * meter.measure_length - 1e-6}
 
 
 def heads_of(line: Line, tree: HandTree, part: float) -> set[int]:

@@ -18,7 +18,7 @@ from earloop.reading.tree_spans import beat_spans, measure_spans
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-_SPREAD = 0.6
+_SPREAD = 0.3
 """How much chance there is in a choice, against the spread of the fitted log-odds."""
 _WIDE = 0.15
 """A doubling beyond the likely measure counts for this much of one below it."""

@@ -43,6 +43,7 @@ __all__ = ["cues_of", "decided_weights", "find_weights", "grow_weights", "why_we
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -140,8 +141,9 @@ def _grown(
     if pulse.ways:
         far = expected_reach(columns.length, pulse, groups, score - place_scores(pulse), stable)
         reach = 2.4 * shares_below(far) + 1.6 * shares_below(across)
-    tree, keep = _tree(columns, pulse, groups, score, stable, reach)
-    return score, tree, weights_of(tree, across) if reach is None else reaches_of(tree, reach), keep
+    tree, goals = _tree(columns, pulse, groups, score, stable, reach)
+    weight = weights_of(tree, across) if reach is None else reaches_of(tree, reach + goals)
+    return score, tree, weight, np.flatnonzero(goals)
 
 
 def _grown_as_one(
@@ -155,14 +157,13 @@ def _grown_as_one(
 
 def _tree(
     columns: Columns, pulse: Pulse, groups: Groups, score: Floats, stable: Floats, reach: Floats | None
-) -> tuple[Tree, Ints]:
-    """The tree, and the tones that stay to the end: each phrase's goal. `reach` decides up to the measure, if given."""
+) -> tuple[Tree, Flags]:
+    """The tree, and whether a tone stays to the end: each phrase's goal. `reach` decides, if given."""
     beats = beat_spans(columns.length, pulse, groups.phrase)
     goal = find_goals(score, stable, beats[-1], groups.phrase, groups.leaf)
     measures = measure_spans(beats[-1], groups.phrase)
-    opening = measures[0] == 0
-    wide = phrase_scores(score, stable, goal, opening) if reach is None else reach + 0.5 * stable + 0.9 * goal
-    return grow(score if reach is None else reach, wide, beats, measures, groups, goal), np.flatnonzero(goal)
+    first = score if reach is None else reach
+    return grow(first, phrase_scores(first, stable), beats, measures, groups, goal), goal
 
 
 def _record(parent: Ints, weight: Floats, level: Ints, surface: Surface, sure: Floats) -> Weights:

@@ -26,7 +26,7 @@ from tests.bench.heads import shared
 from tests.bench.trees import claims, row
 from tests.bench.variants import reliability
 from tests.hand_records import Heads, TreeOf, heads, trees
-from tests.hand_trees import alone, heads_of
+from tests.hand_trees import alone, heads_by_time, heads_of
 
 Floats = NDArray[np.float64]
 
@@ -112,7 +112,10 @@ def _more(of: Floats, pairs: list[tuple[int, int]]) -> Floats:
 
 
 def across_of(passage: TreeOf | Heads) -> Iterator[Pairs]:
-    """Heads of measures, and of half measures, against all other tones of the passage, each head counting 1."""
+    """Heads of measures, and of half measures, by place and by time, against all other tones of the passage.
+
+    Each head counts a half.
+    """
     line = passage.line
     more = cues(alone(line))
     for heads_there, others, counts in _heads_and_others(passage):
@@ -126,13 +129,13 @@ def _heads_and_others(passage: TreeOf | Heads) -> Iterator[tuple[set[int], set[i
         known = {i for i, sign in enumerate(passage.signs) if sign}
         for signs in ("X", "Xx"):
             found = {i for i in known if passage.signs[i] in signs}
-            yield found, known - found, 1.0
+            yield found, known - found, OTHER
         return
     for tree in passage.trees:
         full = {i for i, tone in enumerate(passage.line.tones) if not tone.grace and i not in tree.arguable}
         for part in (1.0, 0.5):
-            found = heads_of(passage.line, tree, part)
-            yield found, full - found, 1.0 / len(passage.trees)
+            for found in (heads_of(passage.line, tree, part), heads_by_time(passage.line, tree, part) & full):
+                yield found, full - found, OTHER / len(passage.trees)
 
 
 @dataclass(frozen=True)
@@ -176,7 +179,7 @@ def _climb(more: Floats, counts: Floats, drawn: Floats, spread: Floats, given: F
 def shipped(found: Fit) -> None:
     """Let the tree use these numbers."""
     tree_heads.SAYS.update(zip(tree_heads.SAYS, np.round(found.says, 2).tolist(), strict=True))
-    tree_heads.ACROSS.update(zip(tree_heads.ACROSS, np.round(found.across, 1).tolist(), strict=True))
+    tree_heads.ACROSS.update(zip(tree_heads.ACROSS, np.round(found.across, 2).tolist(), strict=True))
 
 
 Sets = dict[str, list[TreeOf]]

@@ -3,10 +3,11 @@
     python -m tests.bench trees
 
 How often the tone that governs outweighs the tone it governs (governs), and how many heads of measures and of half
-measures are among as many heaviest tones; with the meter given and without, the line alone and with what sounds with
-it in its score; beside interval times beat, interval alone, and the other reader's tree. The same on 42 further
-passages, read once. Weights are fitted to all of them: `head_fit` says how they do with works left out. Then how often
-the tree is right that a tone hangs on another, by how sure it says to be.
+measures are among as many heaviest tones (the tone of each that stands for the longest time; by time: all tones that
+stand for so much); with the meter given and without, the line alone and with what sounds with it in its score; beside
+interval times beat, interval alone, and the other reader's tree. The same on 42 further passages, read once. Weights
+are fitted to all of them: `head_fit` says how they do with works left out. Then how often the tree is right that a tone
+hangs on another, by how sure it says to be.
 """
 
 from __future__ import annotations
@@ -24,8 +25,10 @@ from tests.hand_records import HandTree, TreeOf, trees
 from tests.hand_trees import (
     Score,
     alone,
+    among_heaviest,
     governs,
     heads_among,
+    heads_by_time,
     interval,
     interval_by_beat,
     tree_weights,
@@ -45,14 +48,17 @@ JUDGES: dict[str, Callable[[Line], Floats]] = {
 
 
 def row(name: str, cases: list[tuple[Floats, Line, HandTree]]) -> None:
-    pairs, measures, halves = Score(), Score(), Score()
+    pairs, measures, halves, long, half_long = (Score() for _ in range(5))
     for weight, line, tree in cases:
         pairs.add(*governs(weight, line, tree))
         measures.add(*heads_among(weight, line, tree, 1.0))
         halves.add(*heads_among(weight, line, tree, 0.5))
+        long.add(*among_heaviest(weight, line, heads_by_time(line, tree, 1.0)))
+        half_long.add(*among_heaviest(weight, line, heads_by_time(line, tree, 0.5)))
     print(
         f"    {name:32} governs {pairs.share:.3f} of {pairs.total}"
         f"   heads {measures.share:.3f} of {measures.total}, {halves.share:.3f} of {halves.total}"
+        f"   by time {long.share:.3f} of {long.total}, {half_long.share:.3f} of {half_long.total}"
     )
 
 
