@@ -121,8 +121,12 @@ FOLDERS = {
     "fifth": "fifth",
     "sixth": "sixth",
     "seventh": "seventh",
+    "eighth": "eighth",
+    "ninth": "ninth",
 }
-"""Rules are made with all of them but the fifth, which is for measuring only."""
+"""Rules are made with all of them but the fifth, eighth and ninth, which only measure.
+
+The last two set how sure leans are said to be."""
 
 
 def passages(folder: str = "") -> Iterator[Passage]:
@@ -235,7 +239,10 @@ class TreeOf:
 
 
 def trees(folder: str = "") -> Iterator[TreeOf]:
-    """The passages whose time-span trees were read by hand; those in `further` were read once each."""
+    """The passages whose time-span trees were read by hand; those in `further` were read once each.
+
+    Nothing is fitted to those in `measuring`.
+    """
     for path in sorted((ROOT / "tests" / "records" / "trees" / folder).glob("*.toml")):
         for row in tomllib.loads(path.read_text(encoding="utf-8"))["passage"]:
             measures = {name: row.get(name) for name in ("first_measure", "last_measure", "tune")}

@@ -39,6 +39,8 @@ from tests.reading.test_leans import line_of
 
 Floats = NDArray[np.float64]
 Said = list[tuple[float, bool]]
+MEASURING = ("eighth", "ninth")
+"""Passages that nothing but the stated sureness is set by."""
 PICKED, UNPICKED = ("", "second", "third", "fourth"), ("sixth", "seventh")
 RIDGE = 1.0
 WEIGHT = {"handbook": 2.0, "library": 0.5, "picked": 1.0, "unpicked": 2.0}
@@ -251,6 +253,13 @@ def said_left_out(parted: bool, unpicked: bool) -> Said:
     return [(sure_of(1 / (1 + np.exp(-at)), parted), right) for at, right in judged(*rows).said]
 
 
+def measured(says: Floats, cut: float) -> Said:
+    """Proposals in the passages that nothing is fitted to, where other parts sound: log-odds, and whether right."""
+    rows = [piece("unpicked", p.work, p.line, p.key, p.leans, p.arguable) for name in MEASURING for p in passages(name)]
+    heard = [(row, row.heard @ says) for row in rows if row.heard is not None]
+    return judged([row for row, _ in heard], [odds for _, odds in heard], [cut] * len(heard)).said
+
+
 def report(sample: Sample) -> None:
     """Precision and recall of the works left out, by group; then the scale of the stated sureness."""
     odds, cuts = sample.left_out(), sample.nested()
@@ -261,7 +270,8 @@ def report(sample: Sample) -> None:
                 kind = "alone" if alone else "with other parts" if sample.line else "other parts removed"
                 print(judged(*rows).told(f"left out, {group}, {kind}"))
     cut = best_cut(sample, odds)
-    at_none, slope = scale([own.said for own in by_group(sample, odds, cut)])
+    found = [own.said for own in by_group(sample, odds, cut)]
+    at_none, slope = scale([*found, measured(sample.fitted(), cut)] if sample.line else found)
     print(f"cut at a chance of {1 / (1 + np.exp(-cut)):.2f}; sure: {at_none:.2f} + {slope:.2f} of the log-odds")
 
 

@@ -98,6 +98,15 @@ def main() -> None:
     print(f"further, {len(further)} passages, one reader each")
     for name, judge in JUDGES.items():
         row(name, [(judge(p.line), p.line, p.trees[0]) for p in further])
+    measuring = list(trees("measuring"))
+    for reader in (0, 1):
+        print(f"measuring, {len(measuring)} passages, {'first' if reader == 0 else 'second'} reader")
+        for name, judge in JUDGES.items():
+            row(name, [(judge(p.line), p.line, p.trees[reader]) for p in measuring])
+        row(
+            "the other reader",
+            [(tree_weights(p.line, p.trees[1 - reader]), p.line, p.trees[reader]) for p in measuring],
+        )
     for name, metered in (("meter given", True), ("no meter", False)):
         print(f"how sure that one tone hangs on another, both readers, {name}")
         lines = [(p, alone(p.line) if metered else replace(alone(p.line), meters=())) for p in every]

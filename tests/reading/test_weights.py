@@ -87,6 +87,14 @@ def test_what_governs_in_further_passages() -> None:
 
 
 @pytest.mark.parametrize("reader", [0, 1])
+def test_what_governs_in_passages_that_nothing_is_fitted_to(reader: int) -> None:
+    """24 openings by two readers apart (tests/records/trees/measuring), with the meter and without."""
+    measuring = list(trees("measuring"))
+    assert governed(measuring, weights_of, reader) >= 0.8
+    assert governed(measuring, weights_without_meter, reader) >= 0.715
+
+
+@pytest.mark.parametrize("reader", [0, 1])
 def test_without_a_meter_too(by_hand: list[TreeOf], reader: int) -> None:
     """The same without the score's meter."""
     assert governed(by_hand, weights_without_meter, reader) >= 0.7
