@@ -43,7 +43,6 @@ IN_TRIAD = _frozen(_within(turned(_TRIADS)))
 WHOLE_SEVENTH = _frozen(np.isin(_SETS, turned(_LEADING)))
 IN_SEVENTH = _frozen(_within(turned(_LEADING)) & ~IN_TRIAD)
 """Sets within a dominant's or leading tone's seventh chord but within no triad."""
-IN_ANY_SEVENTH = _frozen(_within(turned(_LEADING + _OTHER)))
 IN_CHORD = _frozen(_within(turned(_TRIADS + _LEADING + _OTHER)))
 
 

@@ -24,7 +24,6 @@ from earloop.line.pitch import pitch_from_midi
 
 SCRIPTS = Path(__file__).resolve().parents[3] / "shared" / "eval"
 FIDDLE = ("airdsAirs", "oneills1850", "ryansMammoth")
-SCOPES = ("whole", "first", "middle", "last", "other", "half")
 """`other` are up to two inner phrases beside the middle one, `half` the first half of the phrases."""
 FOLDS = 5
 _SCALE = (0, 2, 4, 5, 7, 9, 11)

@@ -13,7 +13,7 @@ from earloop.line.pitch import pitch_from_name
 from earloop.reading import Decisions, Key, read
 from earloop.reading.weight_reasons import why_weight
 
-C, D_MINOR, F, G, G7 = "C3 E4 G4", "D3 F4 A4", "F3 A3 C4", "G3 B3 D4", "G3 B3 F4"
+C, F, G = "C3 E4 G4", "F3 A3 C4", "G3 B3 D4"
 EXAMPLES = {
     "passing over a chord that stays": ("C5:.5 D5:.5 E5:1 C5:2", f"{C}:4", {1: "passing"}),
     "the same tones, each with its chord": (
