@@ -40,7 +40,7 @@ class LeanHarmony:
     it makes a full triad or a seventh chord with a tritone; `unison`: nothing but itself sounds. `six_four`: fourth or
     sixth over a bass that stays, in a six-four chord that is gone with the release. `release_triad`: the release makes
     a triad with what sounds when it begins. `stressed`: it has a lean's weight (beat, length, accent or slur) and is
-    not just passed through.
+    not just passed through. `silent`: no other part sounds with it or its release.
     """
 
     off_bass: Flags
@@ -53,6 +53,7 @@ class LeanHarmony:
     six_four: Flags
     release_triad: Flags
     stressed: Flags
+    silent: Flags
 
 
 def hear_leans(line: Line, cues: Cues) -> LeanHarmony | None:
@@ -85,6 +86,7 @@ def hear_leans(line: Line, cues: Cues) -> LeanHarmony | None:
         six_four=_six_four(heard, cues, last, tone, goal),
         release_triad=(after > 0) & _upright(after | alone(goal), heard.bass[release]),
         stressed=_stressed(cues),
+        silent=(during == 0) & (set_of(heard.during[release]) == 0),
     )
 
 

@@ -85,14 +85,14 @@ def find_leans(
     """
     cues = find_cues(line, stream_codes(voices), degrees, local_degrees)
     heard = hear_leans(line, cues)
-    chance = chances(cues, heard)
+    chance, alone = chances(cues, heard), _alone(cues, heard)
     stress = _stress(line.columns, cues)
     found: dict[int, Lean] = {}
-    for k in apart(cues, chance, CUT if heard is None else CUT_HEARD):
+    for k in apart(cues, chance, np.where(alone, CUT, CUT_HEARD)):
         lean, release = int(cues.lean[k]), int(cues.release[k])
         name = _name(local_degrees, line.columns, lean, release)
         found[lean] = Lean(
-            lean, release, name, round(float(stress[k]), 3), round(sure_of(float(chance[k]), heard is not None), 3)
+            lean, release, name, round(float(stress[k]), 3), round(sure_of(float(chance[k]), not alone[k]), 3)
         )
     for lean, decision in decided.leans.items():
         found.pop(lean, None)
@@ -166,7 +166,7 @@ def own_sayings(cues: Cues) -> dict[str, Floats]:
     return {name: np.asarray(row, dtype=np.float64) for name, row in rows.items()}
 
 
-def apart(cues: Cues, chance: Floats, cut: float) -> list[int]:
+def apart(cues: Cues, chance: Floats, cut: float | Floats) -> list[int]:
     """The proposals, above `cut`: of two that share a tone, or of which one lies inside the other, the likelier."""
     last: list[int] = []
     for k in np.flatnonzero(chance > cut).tolist():
@@ -178,9 +178,16 @@ def apart(cues: Cues, chance: Floats, cut: float) -> list[int]:
 
 
 def chances(cues: Cues, heard: LeanHarmony | None) -> Floats:
-    """The chance that each of them leans, as the fit has it."""
-    says = SAYS if heard is None else HEARD_SAYS
-    return np.asarray(1.0 / (1.0 + np.exp(-sayings(cues, heard) @ np.array(tuple(says.values())))))
+    """The chance that each of them leans, as the fits have it: that of the line alone where nothing else sounds."""
+    odds = sayings(cues, None) @ np.array(tuple(SAYS.values()))
+    if heard is not None:
+        odds = np.where(heard.silent, odds, sayings(cues, heard) @ np.array(tuple(HEARD_SAYS.values())))
+    return np.asarray(1.0 / (1.0 + np.exp(-odds)))
+
+
+def _alone(cues: Cues, heard: LeanHarmony | None) -> NDArray[np.bool_]:
+    """Whether each of them is read as in a line alone."""
+    return np.ones(len(cues.lean), dtype=np.bool_) if heard is None else heard.silent
 
 
 def sure_of(chance: float, heard: bool) -> float:

@@ -8,7 +8,8 @@ that nobody picked at double weight. Picked passages hold more leans than music 
 constant of their own, which is then left out, so that a chance means what it means in passages that nobody picked.
 Lines with other parts have a fit of their own, pulled towards that one in the cues of the line. Each work is judged by
 fits, and by a cut, that have seen nothing of it; the cut is where F1 is best, averaged over passages picked and
-unpicked (and, alone, the library).
+unpicked (and, alone, the library). Where the others are silent the reading goes by the line alone; this counts them as
+heard.
 """
 
 from __future__ import annotations

@@ -35,6 +35,17 @@ def found(line: Line, lean: int) -> Lean | None:
     return leans.get(lean)
 
 
+def test_where_nothing_else_sounds_a_lean_is_that_of_a_line_alone() -> None:
+    """Leapt to, long and slurred to its step while the others rest; *common practice, no source*."""
+    words = "G4/2 E4/2 G4/1 D5/2( C5/1) G4/4 C5/4"
+    heard, alone = over(words, "C3+E4/4 r/4 G2+B3/4 C3+E4/4"), line_of(words, COMMON)
+    found_in, meant = found(heard, 3), found(alone, 3)
+    assert meant is not None
+    assert found_in is not None
+    assert (found_in.release, found_in.sure) == (meant.release, meant.sure)
+    assert found(over(words, "C3+E4/4 C3+E4+G4/4 G2+B3/4 C3+E4/4"), 3) != meant
+
+
 SUSPENSIONS = [
     (
         "4-3 over the dominant",
