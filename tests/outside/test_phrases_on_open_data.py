@@ -68,11 +68,15 @@ def test_aims_on_folk_songs(
 
 @pytest.mark.evaluation
 def test_how_sure_means_what_it_says(found: list[tuple[str, bool, set[int], dict[int, float]]]) -> None:
-    """Of ends said to be about 90 % sure, 85 to 95 % are right; and no tenth is further than 0.12 from its word."""
+    """Of ends said to be about 90 % sure, 85 to 95 % are right; and no tenth is further than 0.12 from its word.
+
+    Without a meter, as here, none is said to be surer than 93 %.
+    """
     said = np.array([sure for _, _, _, ends in found for sure in ends.values()])
     right = np.array([end in want for _, _, want, ends in found for end in ends])
     near = (said >= 0.85) & (said < 0.95)
     assert 0.85 <= right[near].mean() <= 0.95
-    for low in np.arange(0.35, 1.0, 0.1):
+    assert said.max() < 0.95
+    for low in np.arange(0.35, 0.9, 0.1):
         tenth = (said >= low) & (said < low + 0.1)
         assert abs(right[tenth].mean() - said[tenth].mean()) <= 0.12
