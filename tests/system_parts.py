@@ -31,6 +31,11 @@ def need_module(name: str, how: str) -> None:
         leave_out(f"this test needs {name}: {how}")
 
 
+def no_port_told(sentence: str) -> str:
+    """What a missing MIDI port is answered with: the sentence, or how to get ports where Python has none."""
+    return sentence if importlib.util.find_spec("rtmidi") else "pip install python-rtmidi"
+
+
 def need_soundfont() -> str:
     """The path of a General MIDI SoundFont."""
     found = next((path for path in SOUNDFONTS if Path(path).is_file()), None)

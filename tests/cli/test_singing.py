@@ -13,6 +13,7 @@ from earloop.cli.commands import main
 from earloop.cli.refusal import Refusal
 from tests.capture.rooms import melody, sung_file
 from tests.session.fake_player import FakePlayer
+from tests.system_parts import no_port_told
 
 TUNE = """X:1
 T:Over the Sill
@@ -104,7 +105,7 @@ def nothing_there(*_: object) -> None:
     ("words", "sentence"),
     [
         (("--input", "file:nowhere.wav"), "no recording nowhere.wav"),
-        (("--input", "midi:no such keyboard"), "no MIDI port"),
+        (("--input", "midi:no such keyboard"), no_port_told("no MIDI port")),
         (("--input", "none"), "nothing to listen to"),
         (("--tolerance", "0"), "out of reach"),
         (("--passes", "0"), "--passes counts from 1"),
