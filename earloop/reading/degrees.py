@@ -26,6 +26,12 @@ def degrees_in(columns: Columns, key: Key, spelled: bool = True) -> tuple[Degree
     return _degrees(places - key.fifths, np.full(columns.size, key.mode == "minor"))
 
 
+def numbers_of(degrees: tuple[Degree, ...]) -> tuple[Ints, Ints]:
+    """Number and alteration of each degree."""
+    number = np.array([degree.number for degree in degrees], dtype=np.int64)
+    return number, np.array([degree.alter for degree in degrees], dtype=np.int64)
+
+
 def degree_of(fifths: int, key: Key) -> Degree:
     """Degree of a spelled pitch (place on the line of fifths) in a key."""
     above = fifths - key.fifths

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Columns, Line
+from earloop.reading.degrees import numbers_of
 from earloop.reading.pulse import Pulse, find_pulse
 from earloop.reading.record import Degree
 from earloop.reading.streams import Ints, next_in_stream, step_to
@@ -88,7 +89,7 @@ def find_cues(line: Line, codes: Ints, degrees: tuple[Degree, ...], local_degree
     lean, release, ends, heard = lean[keep], release[keep], ends[keep], heard[keep]
     held = _held_beat(pulse, columns, lean, ends)
     came, onward = _ways(columns, follows, lean, release)
-    usual = usual_time(columns)
+    usual, slurred = usual_time(columns), _slurred(line, lean, release)
     ratio = np.log2(np.maximum(heard, 1e-6) / np.maximum(columns.length[release], 1e-6))
     return Cues(
         lean,
@@ -100,7 +101,7 @@ def find_cues(line: Line, codes: Ints, degrees: tuple[Degree, ...], local_degree
         (held > pulse.strength[lean] + UNLIKE) & (held > pulse.strength[release] + UNLIKE) & bool(line.meters),
         np.clip(np.log2(np.maximum(heard, 1e-6) / pulse.beat[lean]), -2.0, 2.0) * bool(line.meters),
         np.asarray(held > -_NEAR) if line.meters else ratio > np.log2(LONGER),
-        _slurred(line, lean, release),
+        slurred,
         accented[keep],
         np.asarray((came == 0) | (np.abs(came) > 1)),
         came == _NONE,
@@ -109,8 +110,8 @@ def find_cues(line: Line, codes: Ints, degrees: tuple[Degree, ...], local_degree
         _closes(line, release),
         way[keep] > 0,
         semitone[keep],
-        _runs(columns, lean, release) & ~_slurred(line, lean, release),
-        _stable(*_parts(degrees))[lean],
+        _runs(columns, lean, release) & ~slurred,
+        _stable(*numbers_of(degrees))[lean],
         not line.meters,
     )
 
@@ -175,11 +176,6 @@ def _runs(columns: Columns, lean: Ints, release: Ints) -> Flags:
     )
     side_by_side = (lean > 0) & (release == lean + 1)
     return np.asarray(side_by_side & even & (columns.height[lean] - columns.height[before] == step))
-
-
-def _parts(degrees: tuple[Degree, ...]) -> tuple[Ints, Ints]:
-    """Number and alteration of each degree."""
-    return np.array([degree.number for degree in degrees]), np.array([degree.alter for degree in degrees])
 
 
 def _stable(number: Ints, alter: Ints) -> Flags:
@@ -254,7 +250,7 @@ def _goes_home(columns: Columns, degrees: tuple[Degree, ...], lean: Ints, releas
     Over the tonic 2-1, 2-3, 4-3, 6-5, 7-1 and the raised 4-5; over the dominant its own falling 4-3 and 6-5, which are
     1-7 and 3-2 of the key; an altered tone by semitone onward.
     """
-    number, alter = _parts(degrees)
+    number, alter = numbers_of(degrees)
     goal, own = number[release], number[lean]
     way = columns.height[release] - columns.height[lean]
     start = (goal - way - 1) % 7 + 1

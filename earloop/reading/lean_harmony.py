@@ -69,8 +69,8 @@ def hear_leans(line: Line, cues: Cues) -> LeanHarmony | None:
         set_of(table) for table in (heard.at_onset[lean], heard.at_end[last], heard.at_onset[release])
     )
     own = alone(tone)
-    during = set_of(heard.during[lean] | heard.during[last])
-    first, later, after = (_whole(first, during), _whole(later, during), _whole(after, set_of(heard.during[release])))
+    during, resolved = set_of(heard.during[lean] | heard.during[last]), set_of(heard.during[release])
+    first, later, after = _whole(first, during), _whole(later, during), _whole(after, resolved)
     off_bass, off_later = _off(tone, heard.bass[lean], first), _off(tone, heard.bass_at_end[last], later)
     foreign_later = (later > 0) & ~IN_TRIAD[later | own]
     fits = (after == 0) | IN_CHORD[after | alone(goal)]
@@ -83,10 +83,10 @@ def hear_leans(line: Line, cues: Cues) -> LeanHarmony | None:
         own_chord=(_upright(during | own, heard.bass[lean]) & np.isin(during | own, _TRIAD_SETS))
         | WHOLE_SEVENTH[later | own],
         unison=(during > 0) & ((during & ~own) == 0),
-        six_four=_six_four(heard, cues, last, tone, goal),
+        six_four=_six_four(heard, cues, last, tone, during | own, resolved | alone(goal)),
         release_triad=(after > 0) & _upright(after | alone(goal), heard.bass[release]),
         stressed=_stressed(cues),
-        silent=(during == 0) & (set_of(heard.during[release]) == 0),
+        silent=(during == 0) & (resolved == 0),
     )
 
 
@@ -141,14 +141,15 @@ def _upright(sounding: Ints, bass: Ints) -> Flags:
     return np.asarray((inside & upright).any(axis=1))
 
 
-def _six_four(heard: HarmonyHeard, cues: Cues, last: Ints, tone: Ints, goal: Ints) -> Flags:
-    """Whether the tone is fourth or sixth of a six-four, no third with it, the fourth gone with the release."""
+def _six_four(heard: HarmonyHeard, cues: Cues, last: Ints, tone: Ints, during: Ints, later: Ints) -> Flags:
+    """Whether the tone is fourth or sixth of a six-four, no third with it, the fourth gone with the release.
+
+    `during` and `later` are all that sounds with it and with its release, themselves included.
+    """
     bass = heard.bass[cues.lean]
     after = heard.bass[cues.release]
     after = np.where(after >= 0, after, heard.bass_at_end[last])
     stays = (bass >= 0) & (after >= 0) & (bass % 12 == after % 12)
-    during = set_of(heard.during[cues.lean] | heard.during[last]) | alone(tone)
-    later = set_of(heard.during[cues.release]) | alone(goal)
 
     def has(mask: Ints, above: int) -> Flags:
         return np.asarray((mask & alone(bass + above)) > 0)

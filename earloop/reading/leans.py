@@ -136,10 +136,11 @@ def _harmony_reasons(reading: Reading, lean: Lean) -> list[str]:
 def sayings(cues: Cues, heard: LeanHarmony | None) -> Floats:
     """Shape (leans that might be, cues): what each cue has to say, in the order of `SAYS` or `HEARD_SAYS`."""
     rows = own_sayings(cues)
-    if heard is None:
-        return np.column_stack([rows[name] for name in SAYS])
-    rows |= heard_sayings(heard)
-    return np.column_stack([rows[name] for name in HEARD_SAYS])
+    return _stacked(rows, SAYS) if heard is None else _stacked(rows | heard_sayings(heard), HEARD_SAYS)
+
+
+def _stacked(rows: dict[str, Floats], says: dict[str, float]) -> Floats:
+    return np.column_stack([rows[name] for name in says])
 
 
 def own_sayings(cues: Cues) -> dict[str, Floats]:
@@ -179,10 +180,15 @@ def apart(cues: Cues, chance: Floats, cut: float | Floats) -> list[int]:
 
 def chances(cues: Cues, heard: LeanHarmony | None) -> Floats:
     """The chance that each of them leans, as the fits have it: that of the line alone where nothing else sounds."""
-    odds = sayings(cues, None) @ np.array(tuple(SAYS.values()))
+    rows = own_sayings(cues)
+    odds = _odds(rows, SAYS)
     if heard is not None:
-        odds = np.where(heard.silent, odds, sayings(cues, heard) @ np.array(tuple(HEARD_SAYS.values())))
+        odds = np.where(heard.silent, odds, _odds(rows | heard_sayings(heard), HEARD_SAYS))
     return np.asarray(1.0 / (1.0 + np.exp(-odds)))
+
+
+def _odds(rows: dict[str, Floats], says: dict[str, float]) -> Floats:
+    return np.asarray(_stacked(rows, says) @ np.array(tuple(says.values())))
 
 
 def _alone(cues: Cues, heard: LeanHarmony | None) -> NDArray[np.bool_]:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from earloop.line import Columns
+from earloop.reading.degrees import numbers_of
 from earloop.reading.figures import Surface
 from earloop.reading.neighbours import Neighbours
 from earloop.reading.pulse import Pulse
@@ -80,7 +81,8 @@ def head_cues(
 
 def _degree_cues(degrees: tuple[Degree, ...]) -> list[Flags]:
     """Each of the home key's seven degrees, then tones outside it."""
-    number, altered = _numbers(degrees)
+    number, alter = numbers_of(degrees)
+    altered = alter != 0
     return [*(~altered & (number == k) for k in range(1, 8)), altered]
 
 
@@ -141,9 +143,3 @@ def place_cues(pulse: Pulse) -> tuple[Floats, Floats, Floats]:
     counted = np.log2(pulse.beat / pulse.bar)
     down, on = pulse.strength > -_NEAR, pulse.strength > counted - _NEAR
     return pulse.strength, down.astype(np.float64), on.astype(np.float64)
-
-
-def _numbers(degrees: tuple[Degree, ...]) -> tuple[Ints, Flags]:
-    number = np.array([degree.number for degree in degrees], dtype=np.int64)
-    altered = np.array([degree.alter != 0 for degree in degrees], dtype=np.bool_)
-    return number, altered

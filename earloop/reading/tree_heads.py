@@ -103,10 +103,10 @@ def head_scores(cues: Floats) -> Floats:
     return np.asarray(cues @ np.array(tuple(SAYS.values())))
 
 
-def across_scores(cues: Floats) -> Floats:
-    """How tones that head spans of one width weigh against each other, wherever they are; higher is heavier."""
+def across_scores(cues: Floats, score: Floats) -> Floats:
+    """How tones that head spans of one width weigh against each other, wherever they are; `score` is that of heads."""
     more = np.array([ACROSS.get(name, 0.0) for name in SAYS])
-    return np.asarray(head_scores(cues) + cues @ more)
+    return np.asarray(score + cues @ more)
 
 
 def find_goals(score: Floats, stable: Floats, measure: Ints, phrase: Ints, leaf: Ints) -> Flags:
@@ -117,7 +117,7 @@ def find_goals(score: Floats, stable: Floats, measure: Ints, phrase: Ints, leaf:
     if len(full) == 0:
         return goal
     closes = np.append(phrase[full][1:] != phrase[full][:-1], True)
-    pull = score + 0.5 * stable
+    pull = phrase_scores(score, stable)
     final = np.zeros(size, dtype=np.int64)
     final[phrase[full[closes]]] = measure[full[closes]]
     rivals = full[measure[full] == final[phrase[full]]]
@@ -128,5 +128,4 @@ def find_goals(score: Floats, stable: Floats, measure: Ints, phrase: Ints, leaf:
 
 def phrase_scores(score: Floats, stable: Floats) -> Floats:
     """Preference above the measure: stability counts more (TSRPR 6)."""
-    wide: Floats = score + 0.5 * stable
-    return wide
+    return np.asarray(score + 0.5 * stable)

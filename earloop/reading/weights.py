@@ -136,7 +136,8 @@ def _grown(
 ) -> tuple[Floats, Tree, Floats, Ints]:
     """Each tone's preference, the tree, its weights, and the tones that stay to the end."""
     cues = head_cues(columns, pulse, near, surface, degrees)
-    score, across = head_scores(cues), across_scores(cues)
+    score = head_scores(cues)
+    across = across_scores(cues, score)
     reach = None
     if pulse.ways:
         far = expected_reach(columns.length, pulse, groups, score - place_scores(pulse), stable)

@@ -102,9 +102,13 @@ def piece(
     true, sure = (
         np.array(rows, dtype=np.bool_) for rows in ([p in leans for p in pairs], [p not in arguable for p in pairs])
     )
+    return Piece(group, work, cues, *said_of(line, cues), true, sure, len(leans))
+
+
+def said_of(line: Line, cues: Cues) -> tuple[Floats, Floats | None]:
+    """What the cues say of the line alone, and with the harmony where other parts sound."""
     harmony = hear_leans(line, cues)
-    heard = None if harmony is None else sayings(cues, harmony)
-    return Piece(group, work, cues, sayings(cues, None), heard, true, sure, len(leans))
+    return sayings(cues, None), None if harmony is None else sayings(cues, harmony)
 
 
 def handbook(line: Line, lean: int = 1) -> Piece:
@@ -112,9 +116,7 @@ def handbook(line: Line, lean: int = 1) -> Piece:
     degrees = degrees_in(line.columns, Key(0))
     cues = find_cues(line, stream_codes(("single",) * len(line)), degrees, degrees)
     true = (cues.lean == lean) & (cues.release == lean + 1)
-    harmony = hear_leans(line, cues)
-    heard = None if harmony is None else sayings(cues, harmony)
-    return Piece("handbook", "handbook", cues, sayings(cues, None), heard, true, np.ones(len(true), dtype=np.bool_), 1)
+    return Piece("handbook", "handbook", cues, *said_of(line, cues), true, np.ones(len(true), dtype=np.bool_), 1)
 
 
 def fit(said: Floats, true: Floats, weight: Floats, ridge: float = RIDGE, goal: Floats | None = None) -> Floats:

@@ -6,8 +6,9 @@ How often the tone that governs outweighs the tone it governs (governs), and how
 measures are among as many heaviest tones (the tone of each that stands for the longest time; by time: all tones that
 stand for so much); with the meter given and without, the line alone and with what sounds with it in its score; beside
 interval times beat, interval alone, and the other reader's tree. The same on 42 further passages, read once. Weights
-are fitted to all of them: `head_fit` says how they do with works left out. Then how often the tree is right that a tone
-hangs on another, by how sure it says to be.
+are fitted to all of these: `head_fit` says how they do with works left out. The same on 24 passages by two other
+readers, to which nothing is fitted. Then how often the tree is right that a tone hangs on another, by how sure it says
+to be.
 """
 
 from __future__ import annotations
@@ -62,6 +63,20 @@ def row(name: str, cases: list[tuple[Floats, Line, HandTree]]) -> None:
     )
 
 
+def weighed(passages: list[TreeOf]) -> dict[str, dict[str, Floats]]:
+    """What each of the judges finds in each passage."""
+    return {name: {p.name: judge(p.line) for p in passages} for name, judge in JUDGES.items()}
+
+
+def both_readers(title: str, passages: list[TreeOf], weights: dict[str, dict[str, Floats]]) -> None:
+    for reader in (0, 1):
+        print(f"{title}, {len(passages)} passages, {'first' if reader == 0 else 'second'} reader")
+        for name in JUDGES:
+            row(name, [(weights[name][p.name], p.line, p.trees[reader]) for p in passages])
+        others = [(tree_weights(p.line, p.trees[1 - reader]), p.line, p.trees[reader]) for p in passages]
+        row("the other reader", others)
+
+
 def is_above(tree: HandTree, above: int, tone: int) -> bool:
     while tone >= 0 and tone != above:
         tone = tree.governed_by[tone]
@@ -87,26 +102,15 @@ def main() -> None:
         "scores": [p for p in every if "oneills" not in p.name],
         "airs": [p for p in every if "oneills" in p.name],
     }
-    weights = {name: {p.name: judge(p.line) for p in every} for name, judge in JUDGES.items()}
+    weights = weighed(every)
     for kind, own in kinds.items():
-        for reader in (0, 1):
-            print(f"{kind}, {len(own)} passages, {'first' if reader == 0 else 'second'} reader")
-            for name in JUDGES:
-                row(name, [(weights[name][p.name], p.line, p.trees[reader]) for p in own])
-            row("the other reader", [(tree_weights(p.line, p.trees[1 - reader]), p.line, p.trees[reader]) for p in own])
+        both_readers(kind, own, weights)
     further = list(trees("further"))
     print(f"further, {len(further)} passages, one reader each")
     for name, judge in JUDGES.items():
         row(name, [(judge(p.line), p.line, p.trees[0]) for p in further])
     measuring = list(trees("measuring"))
-    for reader in (0, 1):
-        print(f"measuring, {len(measuring)} passages, {'first' if reader == 0 else 'second'} reader")
-        for name, judge in JUDGES.items():
-            row(name, [(judge(p.line), p.line, p.trees[reader]) for p in measuring])
-        row(
-            "the other reader",
-            [(tree_weights(p.line, p.trees[1 - reader]), p.line, p.trees[reader]) for p in measuring],
-        )
+    both_readers("measuring", measuring, weighed(measuring))
     for name, metered in (("meter given", True), ("no meter", False)):
         print(f"how sure that one tone hangs on another, both readers, {name}")
         lines = [(p, alone(p.line) if metered else replace(alone(p.line), meters=())) for p in every]
