@@ -18,6 +18,7 @@ from earloop.line import Line, Span
 from earloop.line.pitch import pitch_from_name
 from earloop.reading.record import Degree, Key, Reading, Voice
 from earloop.scores import load_line
+from earloop.scores.kept_places import ENDING
 
 ROOT = Path(__file__).parents[1]
 CORPUS = Path(music21.__file__).parent / "corpus"
@@ -50,8 +51,13 @@ def key_of(words: str) -> Key:
     return Key(pitch_from_name(f"{name}4").fifths, "minor" if mode == "minor" else "major")
 
 
+def cards() -> list[Path]:
+    """What stands beside each phrase of the library; what a player decided there is kept beside it too."""
+    return sorted(path for path in (ROOT / "phrases").glob("*.toml") if not path.name.endswith(ENDING))
+
+
 def library() -> Iterator[Record]:
-    for path in sorted((ROOT / "phrases").glob("*.toml")):
+    for path in cards():
         card = tomllib.loads(path.read_text(encoding="utf-8"))
         yield record_of(path, card)
 
